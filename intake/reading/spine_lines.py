@@ -5,10 +5,12 @@ author and title, or are two rows of about one size, one close below the other a
 a title on two lines is. Between two spines of a stack or a shelf are the boards of both, which is more than the gap
 between two lines.
 
+The text reader tells along which line text runs, not which way (`intake.edges.ocr.read_lines`), so that the words of a
+spine may come in another order: rows of standing books are taken to run down. Titles are compared without order.
+
 What a spine says names a book no better than a title does: it is a question, never a booking.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -28,11 +30,11 @@ least share of the shorter that lies beside the longer."""
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
-    """A line measured along and across the text, in pixels: `along` and `across` are its ends."""
+class SpinePiece:
+    """A line measured in pixels: whether it runs up or down, its ends, and its edges across the text."""
 
     line: TextLine
-    way: int
+    upright: bool
     along: tuple[float, float]
     across: tuple[float, float]
 
@@ -63,12 +65,12 @@ def spines_of(lines: Sequence[TextLine]) -> tuple[Spine, ...]:
     ['Farn', 'Moos']
     """
     pieces = [piece_of(line) for line in lines if line.score >= READ_WELL and letters_in(line.text) >= FEWEST_LETTERS]
-    groups: list[list[Piece]] = []
+    groups: list[list[SpinePiece]] = []
     for piece in pieces:
         near = [group for group in groups if any(on_one_spine(piece, other) for other in group)]
         groups = [group for group in groups if group not in near]
         groups.append([piece, *(other for group in near for other in group)])
-    standing = sum(piece.way % 2 for piece in pieces) * 2 > len(pieces)
+    standing = sum(piece.upright for piece in pieces) * 2 > len(pieces)
     spines = [spine_of(group) for group in groups]
     return tuple(sorted(spines, key=lambda spine: spine.corners[0] if standing else spine.corners[0][::-1]))
 
@@ -78,28 +80,19 @@ def letters_in(text: str) -> int:
     return sum(character.isalnum() for character in text)
 
 
-def piece_of(line: TextLine) -> Piece:
-    """Measure a line; one of which only the box is known and which is taller than wide runs down."""
+def piece_of(line: TextLine) -> SpinePiece:
+    """Measure a line; one of which only the box is known and which is taller than wide is upright."""
     left, top, right, low = line.box
-    if line.corners:
-        (ax, ay), (bx, by) = line.corners[:2]
-        way = round(math.atan2(by - ay, bx - ax) / (math.pi / 2)) % 4
-    else:
-        way = int(low - top > right - left)
-    x, y = (left, right), (top, low)
-    # Text that runs down has its rows from the right to the left, text that runs up from the left to the right.
-    along, across = {
-        0: (x, y),
-        1: (y, (-right, -left)),
-        2: ((-right, -left), (-low, -top)),
-        3: ((-low, -top), x),
-    }[way]
-    return Piece(line, way, along, across)
+    (ax, ay), (bx, by) = line.corners[:2] if line.corners else ((0.0, 0.0), (right - left, low - top))
+    if abs(by - ay) > abs(bx - ax):
+        # Text that runs down has its first row on the right.
+        return SpinePiece(line, upright=True, along=(top, low), across=(-right, -left))
+    return SpinePiece(line, upright=False, along=(left, right), across=(top, low))
 
 
-def on_one_spine(piece: Piece, other: Piece) -> bool:
+def on_one_spine(piece: SpinePiece, other: SpinePiece) -> bool:
     """Return whether two pieces are on one spine, see above."""
-    if piece.way != other.way:
+    if piece.upright is not other.upright:
         return False
     tall, low = max(piece.height, other.height), max(min(piece.height, other.height), 1.0)
     gap_along = max(piece.along[0], other.along[0]) - min(piece.along[1], other.along[1])
@@ -110,9 +103,9 @@ def on_one_spine(piece: Piece, other: Piece) -> bool:
     return gap < CLOSE * low and tall < ALIKE * low and beside
 
 
-def spine_of(pieces: Sequence[Piece]) -> Spine:
+def spine_of(pieces: Sequence[SpinePiece]) -> Spine:
     """Join the pieces of one spine."""
-    rows: list[list[Piece]] = []
+    rows: list[list[SpinePiece]] = []
     for piece in sorted(pieces, key=lambda one: one.middle):
         if rows and abs(rows[-1][-1].middle - piece.middle) < SAME_ROW * max(rows[-1][-1].height, piece.height):
             rows[-1].append(piece)

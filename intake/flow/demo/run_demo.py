@@ -21,7 +21,7 @@ from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
-from intake.flow.demo import demo_covers, demo_move, demo_runs, demo_values
+from intake.flow.demo import demo_covers, demo_move, demo_opened, demo_runs, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.lists.row_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
@@ -36,8 +36,6 @@ from intake.flow.shelves.check_shelf import names_of
 from intake.flow.shelves.find_room import put
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan
-from intake.flow.unpacking.box_scene import look_into_box
-from intake.flow.unpacking.box_scene_words import scene_lines
 from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import (
     Booked,
@@ -190,8 +188,7 @@ def _unpack(demo: Demo, number: str) -> None:
     serial = serial_of(number)
     demo.write_line("")
     demo.write_line(f"Box {number}, {box.room}")
-    if (opened := demo_scans.opened(demo.scans, serial)) is not None:
-        _look_into(demo, number, opened)
+    demo_opened.look_into(demo.library, demo.scans, number, demo.decoders, demo.write_line)
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
     results = book_pictures(
         demo.library,
@@ -215,14 +212,6 @@ def _unpack(demo: Demo, number: str) -> None:
     # The demonstration decides no query; at home one is decided before anything is called missing.
     _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, despite_queries=True, station=STATION)
     demo.write_line(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
-
-
-def _look_into(demo: Demo, number: str, picture: Path) -> None:
-    """Compare one picture of the opened box with its list; nothing is booked."""
-    demo.write_line(f"  {picture.parent.name}/{picture.name}  one picture of many books, before any was taken out:")
-    answer = look_into_box(demo.library, number, [picture], demo.decoders, spines=False)
-    for line in scene_lines(answer, number):
-        demo.write_line(f"    {line}")
 
 
 def _result_words(result: ScanResult) -> str:

@@ -8,7 +8,7 @@ Two pictures of one stack show the same books: of each number as many are counte
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
@@ -94,7 +94,8 @@ class BoxScene:
     Attributes:
         found: copies listed in the box and still in it by the record, whose own number was read.
         not_listed: numbers read for certain that no copy still in the box has: another box's, seen before, unknown.
-        doubtful: what was read and is not certain; nothing is booked from it.
+        undecided: numbers read for certain that more than one thing has, one of them in the box: a person has to say.
+        doubtful: what was not read for certain; nothing is booked from it.
         hints: spines like titles that were not found.
         not_seen: copies listed and still in the box by the record, of which no number was read.
         labels: labels of boxes and places that are in the pictures.
@@ -105,6 +106,7 @@ class BoxScene:
 
     found: tuple[FoundCopy, ...]
     not_listed: tuple[SeenOther, ...]
+    undecided: tuple[SeenOther, ...]
     doubtful: tuple[SeenOther, ...]
     hints: tuple[SpineHint, ...]
     not_seen: tuple[tuple[Copy, Edition], ...]
@@ -159,11 +161,14 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
             found.append(FoundCopy(symbol, *awaited[copy]))
         else:
             others.append(SeenOther(symbol, identification))
+    sure = [other for other in others if other.seen.reading.accepted]
     taken = {each.copy.accession for each in found}
+    left = awaited.keys() - taken
     not_seen = tuple(pair for accession, pair in awaited.items() if accession not in taken)
     return BoxScene(
         found=tuple(found),
-        not_listed=tuple(other for other in others if other.seen.reading.accepted),
+        not_listed=tuple(other for other in sure if not may_be_in(other, left)),
+        undecided=tuple(other for other in sure if may_be_in(other, left)),
         doubtful=tuple(other for other in others if not other.seen.reading.accepted),
         hints=tuple(hints_of(shown, not_seen)),
         not_seen=not_seen,
@@ -217,6 +222,12 @@ def next_copy(
     return min((accession for accession in alike if accession not in taken), key=serial_of, default=None)
 
 
+def may_be_in(other: SeenOther, awaited: Collection[str]) -> bool:
+    """Return whether what was read may be a copy that is still in the box."""
+    copies = (candidate.copy for candidate in other.identification.candidates)
+    return any(copy is not None and copy.accession in awaited for copy in copies)
+
+
 def apart_from_number(copy: Copy) -> Copy:
     """Return what a wrapped book may show of a copy."""
     return replace(copy, accession="", shelfmark="")
@@ -248,12 +259,12 @@ def book_scene(
     now: Callable[[], datetime],
     on_busy: Callable[[LibraryBusyError], None] = lambda _: None,
 ) -> Iterator[ScanResult]:
-    """Book what was read for certain: copies found, and numbers that are not listed, which are asked about or wait.
+    """Book what was read for certain: copies found, and the other numbers, which are asked about or wait.
 
     A copy is booked by its own number, as if it had been scanned alone. The same pictures again change nothing.
     """
     copies = {id(each.seen): each.copy.accession for each in answer.found}
-    for seen in (*(each.seen for each in answer.found), *(each.seen for each in answer.not_listed)):
+    for seen in (each.seen for each in (*answer.found, *answer.not_listed, *answer.undecided)):
         picture = seen.shown.picture
         if picture is None:
             continue

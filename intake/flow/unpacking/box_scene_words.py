@@ -25,6 +25,8 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
         yield f"  found: {each.copy.accession}  {whole_words(each.edition)} ({each.seen.shown.name})"
     for other in answer.not_listed:
         yield f"  not listed: {_other_words(other)}"
+    for other in answer.undecided:
+        yield f"  to decide: {_other_words(other)}"
     for other in answer.doubtful:
         yield f"  not certain: {_other_words(other)}; look at its number"
     for hint in answer.hints:
