@@ -14,11 +14,11 @@ book, and so is of the same publisher, has ABSENT / (N 1000), because a book mis
 neighbour of one in it. Without a book all numbers have the same prior. The probability of error is one less the
 posterior of the best over all candidates that were fitted to the profile: numbers that are not among them fit worse.
 
-**Misprints.** That the check digit of a symbol is wrong, misprinted or joined from two, has prior `MISPRINTED`, shared
-by the nine wrong ones. Digits that fail the check differ from the true number in one digit, not two, and so fit better than any other
-number would; where they fit better than every number, the reader would otherwise mend the symbol to a number that is
-not printed there. They count against the best number as its rivals do, and where they are likelier by far
-(`SURELY_MISPRINTED`) the symbol is a question, whatever else was read there.
+**Misprints.** That the check digit of a symbol is wrong, misprinted or joined from two, has a prior too (`MISPRINTED`),
+shared by the nine wrong ones. Digits that fail the check differ from the true number in one digit, not two, and so fit
+better than any other number would; where they fit better than every number, the reader would otherwise mend the symbol
+to a number that is not printed there. They count against the best number as its rivals do, and where they are likelier
+by far (`SURELY_MISPRINTED`) the symbol is a question, whatever else was read there.
 
 **What the comparison cannot detect**: that there is no symbol at all, or that it is elsewhere. A number is believed
 only where the model explains the profile well, as a whole (`BELIEVED`) and at every digit (`WORST`), without the
@@ -70,11 +70,12 @@ BLURRED = 1.6
 BENT = 0.9
 ABSENT = 0.1
 EXPECTED = 20.0
-MISPRINTED = 0.1
-"""Share of symbols that have a wrong check digit, among those that come so far: neither decoders nor edges have read
-them, though half of what is blurred is read so. Supposed; at 1 in 1,000 two of 120 symbols joined from two halves were
-accepted, whose best number left 0.92 of the misfit of digits that fail the check. Of right numbers in generated hard
-pictures none left more than a third of it, of ones blurred to the limit two in 26 left more than 0.82."""
+MISPRINTED, SPOILT, SHARP = 1e-3, 0.1, 0.4
+"""Share of symbols that have a wrong check digit, of blurred ones and of those less blurred than `SHARP` modules, which
+decoders and edges would have read if nothing were wrong with them. Supposed: with the first for all, two of 120 drawn
+symbols joined from two halves were accepted, both sharp, whose best number left 0.92 of the misfit of digits that fail
+the check; with the second for all, four blurred photographs more are asked about. Of right numbers in generated hard
+pictures none left more than a third of it."""
 SURELY_MISPRINTED = 0.01
 """Chance of error below which a symbol is taken for misprinted."""
 ALIKE = 9
@@ -140,7 +141,7 @@ def is_believable(candidate: ProfileCandidate) -> bool:
 def prior(candidate: ProfileCandidate, book: CodeBook | None) -> float:
     """Return the logarithm of a number's prior probability, up to a constant."""
     number = candidate.number
-    printed = 0.0 if candidate.valid else log(MISPRINTED / 9)
+    printed = 0.0 if candidate.valid else log((SPOILT if candidate.fit.blur < SHARP else MISPRINTED) / 9)
     if book is None or not len(book):
         return printed
     count = len(book)
