@@ -264,7 +264,8 @@ def book_scene(
     A copy is booked by its own number, as if it had been scanned alone. The same pictures again change nothing.
     """
     copies = {id(each.seen): each.copy.accession for each in answer.found}
-    for seen in (each.seen for each in (*answer.found, *answer.not_listed, *answer.undecided)):
+    others = (*answer.not_listed, *answer.undecided)
+    for seen in (*(each.seen for each in answer.found), *(each.seen for each in others)):
         picture = seen.shown.picture
         if picture is None:
             continue
