@@ -21,7 +21,7 @@ from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
-from intake.flow.demo import demo_covers, demo_move, demo_runs, demo_values
+from intake.flow.demo import demo_covers, demo_move, demo_opened, demo_runs, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.lists.row_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
@@ -188,6 +188,7 @@ def _unpack(demo: Demo, number: str) -> None:
     serial = serial_of(number)
     demo.write_line("")
     demo.write_line(f"Box {number}, {box.room}")
+    demo_opened.look_into(demo.library, demo.scans, number, demo.decoders, demo.write_line)
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
     results = book_pictures(
         demo.library,
