@@ -45,8 +45,8 @@ def lay_out(
         The sheets (for a roll, one page per label); none if there is no content.
 
     Raises:
-        UsageError: the sheet has no label `start`, or none that is not used; a symbol or a number does not fit its field;
-            or two labels would read the same.
+        UsageError: the sheet has no label `start`, or none that is not used; a symbol or a number does not fit its
+            field; or two labels would read the same.
     """
     contents = [_known(template, content) for content in contents]
     setter = _LabelSetter(template, contents, Setter(measure))
