@@ -96,7 +96,7 @@ class LabelField:
     align: Align = Align.LEFT
     anchor: Anchor = Anchor.TOP
     symbol: SymbolKind | None = None
-    module_mm: tuple[float, float] = (0.33, 0.5)
+    module_mm: tuple[float, float] = (0.5, 0.8)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,7 +28,7 @@ from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving import box_lifecycle
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry, registry
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import format_of, render, save
@@ -268,10 +268,10 @@ def _papers(references: Sequence[str]) -> Iterator[tuple[Paper[Any], str, str, P
     """Yield each paper with the name of its file, what it is, and its options."""
     plain = (
         (registry.BOOKCASES, "bookcases.pdf", "every bookcase to scale, with its books as they stand"),
-        (registry.SHELF_LABELS, "shelf-labels.pdf", "one for each shelf"),
-        (registry.COPY_FLAGS, "copy-flags.pdf", "slips to be inserted, never stuck on"),
-        (registry.BOX_LABELS, "box-labels.pdf", "one for each box"),
-        (registry.FACE_LABELS, "box-labels-four-faces.pdf", "one sheet for each box, one label for each side"),
+        (label_registry.SHELF_LABELS, "shelf-labels.pdf", "one for each shelf"),
+        (label_registry.COPY_FLAGS, "copy-flags.pdf", "slips to be inserted, never stuck on"),
+        (label_registry.BOX_LABELS, "box-labels.pdf", "one for each box"),
+        (label_registry.FACE_LABELS, "box-labels-four-faces.pdf", "one sheet for each box, one label for each side"),
         (registry.PACKING_LIST, "packing-lists.pdf", "what is in each box"),
     )
     for paper, name, summary in plain:

@@ -5,7 +5,7 @@ from datetime import date
 from intake.carriage.household import Relief
 from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
-from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, Suggestion
+from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, SpineText, Suggestion
 from intake.flow.values.exchange_rates import HOW_OLD, currency_code
 from intake.model.carriage import Goods, Packer
 from intake.model.valuations import Basis
@@ -103,6 +103,10 @@ START = PaperOption(
 USED = PaperOption(
     name="used", flag="used", label="Labels that are gone from the first sheet",
     summary="Labels that are gone from the first sheet, such as 1,2,5.", read=counts,
+)  # fmt: skip
+SPINE_TEXT = PaperOption(
+    name="spine_text", flag="show", label="Shelfmark or title", summary="What each label shows: shelfmark or title.",
+    read=SpineText, choices=tuple(text.value for text in SpineText),
 )  # fmt: skip
 ONLY_CHANGED = PaperOption(
     name="only_changed", flag="changed", label="Only those that changed since last printed",

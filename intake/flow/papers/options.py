@@ -31,6 +31,13 @@ class Grouping(StrEnum):
     CLASS = "class"
 
 
+class SpineText(StrEnum):
+    """What a spine label shows beside its number and volume."""
+
+    SHELFMARK = "shelfmark"
+    TITLE = "title"
+
+
 class CatalogueOrder(StrEnum):
     """By what the collection as a book is grouped."""
 
@@ -61,6 +68,7 @@ class PaperOptions:
         template: a name of `label_templates/`, or the path of a file of the person's own.
         start: the first label of the first sheet that is still there, from 1.
         used: labels that are gone from the first sheet, each by its number.
+        spine_text: what spine labels show.
         only_changed: leaves out the labels that say what they said when last printed.
         size: of the paper, a key of `SIZES_MM`.
         currency: of totals, a code of ISO 4217.
@@ -98,6 +106,7 @@ class PaperOptions:
     template: str = ""
     start: int = 1
     used: tuple[int, ...] = ()
+    spine_text: SpineText = SpineText.SHELFMARK
     only_changed: bool = False
     size: str = field(default_factory=usual_size)
     currency: str = "EUR"

@@ -6,7 +6,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import ledger_head
 from intake.edges.store.queries.shelves import copies_on_shelves, shelves_in_order
 from intake.flow.lists.import_list import ListKind
-from intake.flow.papers.box_papers import gather_face_labels
+from intake.flow.papers.face_papers import gather_face_labels
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.shelves.shelve_copy import Shelved
