@@ -13,7 +13,7 @@ from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words, where_each_is, written_number
-from intake.flow.papers.copy_words import binding_words, printing_words, recorded_words
+from intake.flow.papers.copy_words import binding_words, printing_words, recorded_words, signed_words
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
@@ -116,7 +116,8 @@ class _EntryMaker:
                 ("Copy", copy.accession),
                 ("Number", written_number(edition)),
                 ("Printing", printing_words(printing)),
-                ("Binding", binding_words(copy) or edition.binding),
+                ("Binding", ", ".join(filter(None, (edition.binding, binding_words(copy))))),
+                ("Signed, numbered", signed_words(copy)),
                 ("Where", self._where_is(copy)),
                 ("Value", recorded_words(value) if (value := self._values.get(copy.accession)) else ""),
             ),

@@ -11,7 +11,7 @@ from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import edition_words, title_words, written_number
-from intake.flow.papers.copy_words import binding_words, grades_seen
+from intake.flow.papers.copy_words import binding_words, grades_seen, signed_words
 from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -128,6 +128,7 @@ def _dossier(
             ("Edition", edition_words(edition)),
             ("Number", written_number(edition)),
             ("Binding", binding_words(copy)),
+            ("Signed, numbered", signed_words(copy)),
             ("Box", copy.box or ""),
         ),
         sections=(_side_by_side(before, after), *_differences(before, after), _meanings(reports)),

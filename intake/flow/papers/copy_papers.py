@@ -29,6 +29,7 @@ from intake.flow.papers.copy_words import (
     grades_seen,
     printing_words,
     recorded_words,
+    signed_words,
 )
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -103,6 +104,7 @@ def _copy_facts(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[tu
         ("Printed in", edition.printed_in),
         ("Pages", str(edition.pages or "")),
         ("Binding", binding_words(copy)),
+        ("Signed, numbered", signed_words(copy)),
         ("Condition", _condition(copy)),
         ("Damage", damage_words(damage)),
         ("Where", where_words(reader, copy) or str(copy.state)),

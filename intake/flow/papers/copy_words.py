@@ -66,8 +66,13 @@ def printing_words(printing: Printing | None) -> str:
 
 
 def binding_words(copy: Copy) -> str:
-    """Write how a copy is bound, boxed, signed and numbered, as far as that is recorded."""
+    """Write how a copy is bound and boxed, as far as that is recorded."""
     case = {True: "slipcase", False: "lacks slipcase", None: ""}[copy.slipcase]
+    return ", ".join(filter(None, (copy.sewing, copy.covering, copy.finish, case)))
+
+
+def signed_words(copy: Copy) -> str:
+    """Write by whom a copy is signed and which number of a limited edition it is; empty for neither."""
     signed = f"signed: {copy.signed}" if copy.signed else ""
     number = f"number {copy.limitation}" if copy.limitation else ""
-    return ", ".join(filter(None, (copy.sewing, copy.covering, copy.finish, case, signed, number)))
+    return ", ".join(filter(None, (signed, number)))

@@ -9,7 +9,7 @@ from intake.documents.people import few_people
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.wording import edition_words, title_words, volumes_words, written_number
-from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words
+from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words, signed_words
 from intake.flow.papers.valued_copies import LOST, GroupName, ValuedCopy, total_of
 from intake.flow.values.value_copies import kin, unvalued_ranges
 from intake.model.currencies import amount_text, range_text
@@ -121,6 +121,7 @@ def _line(
         edition_words(edition),
         printing_words(printing),
         binding_words(copy),
+        signed_words(copy),
     )
     in_set = "" if worth.in_set is None else set_number(worth.in_set)
     stated = (worth.amount, currency) if value is None or worth.amount is not None else (value.amount, value.currency)

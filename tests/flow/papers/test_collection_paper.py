@@ -53,7 +53,8 @@ def test_the_same_copies_stand_in_it_however_it_is_grouped(household: Library, o
 
 def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_path: Path) -> None:
     with household.reading() as reader:
-        plan = plan_copy_edit(reader, "T3", values=["why=Read aloud on the crossing"], station="test")
+        values = ["why=Read aloud on the crossing", "signed=J. Ostervane"]
+        plan = plan_copy_edit(reader, "T3", values=values, station="test")
     apply_correction(household, plan)
     path = tmp_path / "book.pdf"
     save(render(household, registry.COLLECTION, PaperOptions(), PaperFormat.PDF, on=TODAY), path)
@@ -61,6 +62,8 @@ def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_
         text = " ".join(page.get_textpage().get_text_range() for page in document)
     assert "Why it is kept: Read aloud on the crossing" in text
     assert "Collects 1-20 of Tidewrack Quarterly" in text
+    assert "Signed, numbered" in text
+    assert "signed: J. Ostervane" in text
     assert "EUR" not in text
 
 
