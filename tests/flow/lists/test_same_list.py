@@ -517,6 +517,27 @@ def test_a_row_that_is_removed_leaves_the_other_copy_its_data(empty: Library, tm
     assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("soiled", "second", [900, 950])}
 
 
+def test_a_row_that_is_new_in_every_cell_takes_no_copy_that_left_the_list(empty: Library, tmp_path: Path) -> None:
+    """Of three copies one is sold and its row removed; later one is bought again, into another box or its old one."""
+    head = "key,note,condition,value,currency,box\n"
+    stay, sold = "F1,a gift,scuffed,100,EUR,1\n", "F1,from the fair,foxed,200,EUR,1\n"
+    third = "F1,,,300,CHF,2\n"
+    again(empty, tmp_path, head + stay + sold + third)
+    assert [one.accession for one in again(empty, tmp_path, head + stay + third).unlisted] == ["A2-50"]
+    before, rows = listed(empty), [stay, third]
+    for box in "31":
+        rows.append(f"F1,bought again for box {box},new,9{box},CHF,{box}\n")
+        result = again(empty, tmp_path, head + "".join(rows))
+        assert (result.made_of[Copy], result.altered) == (1, 0)
+        assert counts(again(empty, tmp_path, head + "".join(rows))) == (0, 0, len(rows))
+        now = listed(empty)
+        assert {accession: now[accession] for accession in before} == before
+        before = now
+    moved = sold.replace("foxed", "foxed badly").replace("EUR,1", "EUR,2")
+    result = again(empty, tmp_path, head + "".join([*rows, moved]))
+    assert (counts(result), copies(empty)["A2-50"].box) == ((0, 1, 4), "B2-47"), "its note and value tell that it moved"
+
+
 @settings(max_examples=examples(25), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(ROWS, max_size=12), st.lists(ROWS, max_size=12), st.randoms())
 def test_any_list_twice_changes_nothing(
