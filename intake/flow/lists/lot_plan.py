@@ -168,11 +168,12 @@ class LotPlan:
 
     def take(
         self, line: int, name: str, before: RecordType | None, row: RecordType, keep: Collection[str] = ()
-    ) -> None:
-        """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`."""
+    ) -> RecordType:
+        """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`; return it."""
         after = row if before is None else merged(before, row, keep)
         empty = _emptied(before, row, keep) if before is not None else ()
         self.book(line, name, () if after == before else (Change(before, after),), notes=CellNotes(emptied=empty))
+        return after
 
 
 def _emptied(before: Record, row: Record, keep: Collection[str]) -> tuple[str, ...]:
