@@ -18,6 +18,7 @@ def left_behind_sentences(merged: Sequence[tuple[str, str]], lists: Sequence[str
     ...     print(sentence.partition(". ")[0])
     Not in the folder: that 1 edition was merged into another ('G2' into 'G1')
     Not in the folder: what came from which list (copies.csv)
+    'intake backup' keeps all of it, and 'intake restore' brings it back.
     """
     if merged:
         shown = ", ".join(f"{away!r} into {into!r}" for away, into in merged[:MERGES_SHOWN])
@@ -25,7 +26,7 @@ def left_behind_sentences(merged: Sequence[tuple[str, str]], lists: Sequence[str
         count = f"{counted(len(merged), 'edition')} {'was' if len(merged) == 1 else 'were'} merged into another"
         yield (
             f"Not in the folder: that {count} ({shown}{more}). In a library made from it, a list that still has such "
-            "an edition makes it again, with its copies and their values: change the list first to the edition that stays."
+            "an edition makes it again, with its copies and their values: let the list name the edition that stays."
         )
     if lists:
         yield f"Not in the folder: what came from which list ({', '.join(lists)}). {OF_LISTS}"
