@@ -82,6 +82,7 @@ class EditionPlanner:
                 self._deferred[line] = row
             else:
                 self._book(line, before, row, lot)
+        self._said.put_away()
         return lot
 
     def finish(self) -> LotPlan:

@@ -4,7 +4,7 @@ An empty cell says nothing, so that such rows add to each other; only two cells 
 """
 
 import pickle
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
 from intake.flow.lists.columns import merged
@@ -53,27 +53,28 @@ class SaidEdition:
                 yield COLUMN_OF.get(name, name), _text(here), _text(there)
 
 
-class SaidEditions(Mapping[int, SaidEdition]):
+class SaidEditions:
     """What each edition's rows say, by its first line, in little memory: about 300 bytes for each."""
 
     def __init__(self) -> None:
         self._packed: dict[int, bytes] = {}
+        self._open: dict[int, SaidEdition] = {}
 
     def __setitem__(self, line: int, said: SaidEdition) -> None:
         """Keep what the rows of the edition of a first line say."""
-        self._packed[line] = pickle.dumps((said.edition, said.set_title, said.planned), pickle.HIGHEST_PROTOCOL)
+        self._open[line] = said
 
     def __getitem__(self, line: int) -> SaidEdition:
         """Return what they say."""
+        if line in self._open:
+            return self._open[line]
         return SaidEdition(*pickle.loads(self._packed[line]))  # noqa: S301 - of this process alone
 
-    def __iter__(self) -> Iterator[int]:
-        """Yield the first lines."""
-        return iter(self._packed)
-
-    def __len__(self) -> int:
-        """Return how many editions there are."""
-        return len(self._packed)
+    def put_away(self) -> None:
+        """Pack what was kept or altered since this was last asked for: once for each lot of rows."""
+        for line, said in self._open.items():
+            self._packed[line] = pickle.dumps((said.edition, said.set_title, said.planned), pickle.HIGHEST_PROTOCOL)
+        self._open.clear()
 
 
 def _text(value: object) -> str:
