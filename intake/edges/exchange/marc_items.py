@@ -12,7 +12,7 @@ from intake.edges.exchange.marc_editions import check_usable, is_holdings, own_k
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord, Subfield
 from intake.edges.exchange.marc_numbers import number_cells
 from intake.edges.exchange.marc_scripts import by_tag
-from intake.edges.exchange.outgoing import OutgoingCopy
+from intake.edges.exchange.outgoing import OutgoingCopy, jacket_text
 from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import CopyState
 from intake.model.valuations import Basis
@@ -25,7 +25,6 @@ USED_852, USED_876 = "hipqxz86", "cpxz86"
 _COST = re.compile(
     r"(?P<before>[0-9]+(?:\.[0-9]{1,3})?) ?(?P<code>[A-Z]{3})|(?P<letters>[A-Z]{3}) ?(?P<after>[0-9]+(?:\.[0-9]{1,3})?)"
 )
-NO_JACKET = "none"
 
 
 def copy_cells(record: MarcRecord, remarks: Remarks) -> list[dict[str, str]]:
@@ -135,13 +134,12 @@ def item_fields(outgoing: OutgoingCopy) -> Iterator[MarcField]:
     scheme = "8" if copy.shelfmark else " "
     yield MarcField("852", f"{scheme} ", [(code, text) for code, text in place if text])
     is_packed = copy.box is not None and copy.state is CopyState.PACKED
-    jacket = NO_JACKET if copy.has_jacket is False else copy.jacket.value if copy.jacket else ""
     notes = {
         "box": (copy.box or "") if is_packed else "",
         "room": outgoing.room if is_packed else "",
         "printing": "" if outgoing.printing is None else str(outgoing.printing),
         "grade": copy.grade.value if copy.grade else "",
-        "jacket": jacket,
+        "jacket": jacket_text(copy),
         "wrapped": "yes" if copy.wrapped else "",
     }
     named: list[Subfield] = [("x", f"{name}: {text}") for name, text in notes.items() if text]

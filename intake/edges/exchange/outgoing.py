@@ -41,6 +41,19 @@ class OutgoingEdition:
     skip: int = 0
 
 
+NO_JACKET, JACKET = "none", "yes"
+"""What is written of a jacket beside its grade: the copy has none, or one of unknown grade."""
+
+
+def jacket_text(copy: Copy) -> str:
+    """Return what is written of a copy's jacket; empty where it is not known whether there is one."""
+    if copy.has_jacket is False:
+        return NO_JACKET
+    if copy.jacket is not None:
+        return copy.jacket.value
+    return JACKET if copy.has_jacket else ""
+
+
 PLACEHOLDER = re.compile(r"edition-\d+")
 """What a record of ours is called whose edition has no key in the person's list."""
 

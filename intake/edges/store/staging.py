@@ -11,9 +11,9 @@ from collections.abc import Collection, Iterator
 from types import TracebackType
 from typing import BinaryIO, Self, cast
 
-from intake.edges.store.rows import KINDS, from_plain, table_name, to_plain
+from intake.edges.store.rows import KINDS, from_plain, key_of, table_name, to_plain
 from intake.errors import FileError, RefusedError
-from intake.model.changes import ActionKind, Change, Record
+from intake.model.changes import ActionKind, Change, Record, is_provisional
 
 LOT = 500
 """Changes in a lot, which one transaction applies: less than a tenth of a second of the processor under the writing
@@ -25,7 +25,7 @@ class StagedPlan:
 
     Attributes:
         made: count of the records that are new, by what they are.
-        altered: count of the records that say something new, by what they are.
+        altered: count of the records that say something new, by what they are; none that the plan itself makes.
         kinds: for each lot, what its entry of the ledger says was done; None for what the whole plan does.
     """
 
@@ -75,10 +75,16 @@ class StagedPlan:
         self.count(changes)
 
     def count(self, changes: Collection[Change]) -> None:
-        """Count changes that are not to be applied, and need not be kept."""
+        """Count changes that are not to be applied, and need not be kept; several of one record are one."""
+        counted: set[tuple[type[Record], int | str]] = set()
         for change in changes:
             record = change.before if change.after is None else change.after
-            if record is not None and change.before != change.after:
+            if record is None or change.before == change.after:
+                continue
+            key = key_of(record)
+            is_made_here = change.before is not None and is_provisional(key)
+            if not is_made_here and (type(record), key) not in counted:
+                counted.add((type(record), key))
                 (self.made if change.before is None else self.altered)[type(record)] += 1
 
     def __iter__(self) -> Iterator[list[Change]]:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 
+from intake.edges.exchange.outgoing import JACKET, NO_JACKET
 from intake.edges.store.queries.editions import printings_of
 from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
@@ -10,7 +11,6 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.corrections.correction_plan import CorrectionPlan
 from intake.flow.corrections.field_values import cells_of, typed_and_emptied, usage_error
 from intake.flow.lists.columns import word
-from intake.flow.lists.copies import JACKET, NO_JACKET
 from intake.flow.lists.reasons import CellError
 from intake.flow.lists.written_words import grade_read, jacket_read
 from intake.flow.lookup.resolve import find_copy, find_edition

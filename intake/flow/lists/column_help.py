@@ -47,7 +47,7 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "box": ("number of the box; digits alone are always the number", "2"),
     "room": ("name of the room", "Study"),
     "grade": ("grade of the book, in the trade's terms", "Near Fine"),
-    "jacket": ("grade of the jacket; 'none' where the copy has no jacket", "Very Good"),
+    "jacket": ("grade of the jacket; 'none' where the copy has no jacket, 'yes' for one of unknown grade", "Very Good"),
     "wrapped": (YES_OR_NO, "yes"),
     "condition": ("defects and what else is stated", "rubbed at the foot"),
     "note": ("anything else", "bought with SEA-2"),

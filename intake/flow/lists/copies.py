@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from intake.edges.exchange.heading_table import ENGLISH, PRICE, PURCHASE, PURCHASE_DAY
+from intake.edges.exchange.outgoing import JACKET, NO_JACKET
 from intake.flow.lists.columns import Cells, ListColumn
 from intake.flow.lists.editions import ISBN_HEADINGS, parse_price
 from intake.flow.lists.reasons import CellError, RowReason
@@ -50,9 +51,6 @@ COPY_COLUMNS = (
     ListColumn("valued_on", ("value date", "valued", "date valued", "valuation date", *ENGLISH[PURCHASE_DAY])),
     ListColumn("source", ("value source",)),
 )
-
-NO_JACKET, JACKET = "none", "yes"
-"""What the column of jackets holds beside grades: the copy has none, or one of unknown grade."""
 
 
 @dataclass(frozen=True, slots=True)

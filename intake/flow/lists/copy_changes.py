@@ -8,8 +8,8 @@ from typing import Any
 from intake.flow.lists.copies import CopyRow
 from intake.flow.lists.copy_matches import CopyContent
 from intake.flow.lists.earlier_import import DESCRIBING, EarlierImport
-from intake.flow.lists.listed_values import value_changes
-from intake.flow.lists.lot_plan import COLUMN_OF, CellNotes, LeftCell
+from intake.flow.lists.listed_values import instead_of, value_changes
+from intake.flow.lists.lot_plan import COLUMN_OF, CellNotes, LeftCell, OutdatedValue
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Change, Provisional, made
@@ -103,12 +103,16 @@ class CopyChanges:
         if box is not None and "box" not in old and box.number != copy.box:
             after = _moved_to(after, box, boxes.get(copy.box or ""))
         altered = () if after == copy else (Change(copy, after),)
+        values = self._value(row, copy, recorded)
+        instead = self._instead(row, copy, recorded, values)
+        left = _differing(copy, {field: filled[field] for field in filled if field in old})
         notes = CellNotes(
-            left=_differing(copy, {field: filled[field] for field in filled if field in old}),
+            left=(*left, instead) if isinstance(instead, LeftCell) else left,
             overwritten=self._overwritten(copy, {field: filled[field] for field in filled if field not in old}),
             emptied=_emptied(cells, copy, has_value=row.amount is None and said is not None and said.worth is not None),
+            outdated=instead if isinstance(instead, OutdatedValue) else None,
         )
-        return (*altered, *self._value(row, copy, recorded)), notes
+        return (*altered, *values), notes
 
     def _overwritten(self, copy: Copy, cells: Mapping[str, object]) -> tuple[LeftCell, ...]:
         """Return those of the new cells in whose place something was recorded since the list was last imported."""
@@ -126,10 +130,20 @@ class CopyChanges:
         if row.amount is None:
             return ()
         said = self._earlier.of(copy.accession)
-        before = said.value_id if said is not None else None
+        before = said.value_ids.get(row.amount.basis.value) if said is not None else None
         return value_changes(
             row.amount, copy.accession, recorded, listed_before=before, new=self._new, today=self._today
         )
+
+    def _instead(
+        self, row: CopyRow, copy: Copy, recorded: Sequence[Valuation], changes: Sequence[Change]
+    ) -> LeftCell | OutdatedValue | None:
+        """Return why another value counts than that of a row; None where it counts, or the row has none."""
+        if row.amount is None:
+            return None
+        said = self._earlier.of(copy.accession)
+        listed = () if said is None else said.value_ids.values()
+        return instead_of(row.amount, recorded, changes, listed=listed)
 
 
 def _differing(copy: Copy, cells: Mapping[str, object]) -> tuple[LeftCell, ...]:

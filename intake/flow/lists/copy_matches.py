@@ -3,6 +3,7 @@
 A copy is found by what the list said of it before, wherever it lies now; then by what is recorded of it. So a row that
 is removed, or two that change places, do not give one copy the condition and value of another. Only the rows that say
 of no copy what was said before are matched by their order, after the last row: then it is known which copies are left.
+A copy of which a row says nothing that was known is not that row's, though it is the only one left (`may_mean`).
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -11,12 +12,17 @@ from dataclasses import dataclass
 from intake.edges.store.queries.copies import copies_in_boxes
 from intake.edges.store.queries.lists import copies_in_no_box, valuations_of_copies
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lists.earlier_import import DESCRIBING, EarlierImport, ListedWorth
+from intake.flow.lists.earlier_import import DESCRIBING, LISTED, EarlierImport, ListedWorth
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy
 
 Cells = tuple[object, ...]
+
+COMPARED = (*DESCRIBING, "worth")
+"""What a row and a copy may agree in beside the box."""
+TELLING = frozenset({"condition", "note", "why", "worth"})
+"""Those that tell one copy from another; the others are words of which many copies have the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +105,27 @@ class CopyMatches:
     def in_box(self, edition_id: int, box: str | None) -> list[Copy]:
         """Return the copies of an edition in a box, or in none, that no row means, in the order of their numbers."""
         return [copy for copy in self._in_box.get((edition_id, box), {}).values() if copy.accession not in self.claimed]
+
+    def may_mean(self, content: CopyContent, copy: Copy, *, is_moved: bool) -> bool:
+        """Tell whether a row may be a correction of what is known of a copy, and not another copy of the edition.
+
+        What both say is compared. A row that moves a copy has its note, or agrees with it in half of that at least. A
+        row of the copy's own box agrees in that already; it is another copy where its note is another and neither its
+        condition nor its value agrees. That two copies have the same grade means little.
+        """
+        said = self._earlier.of(copy.accession)
+        known = (*cells_of(copy), self._worths.get(copy.accession))
+        listed = (*said.cells[len(LISTED) - len(DESCRIBING) :], said.worth) if said is not None else known
+        compared = {
+            name: cell in (now, before)
+            for name, cell, now, before in zip(COMPARED, (*content.cells, content.worth), known, listed, strict=True)
+            if cell and (now or before)
+        }
+        telling = {name: agrees for name, agrees in compared.items() if name in TELLING}
+        agreeing = list((telling or compared).values())
+        if is_moved:
+            return compared.get("note", False) or 2 * sum(agreeing) >= len(agreeing)
+        return "note" not in telling or len(telling) == 1 or any(agreeing)
 
     def claim(self, accession: str, line: int) -> None:
         """Give a copy to the row that means it.

@@ -2,7 +2,8 @@
 
 A row means the copy whose own number it has; else one of its edition of which this list said, or of which is recorded,
 all that the row says (`copy_matches`); else, of those that are left, the one that is likeliest in its box, or in no
-box; else one that an earlier import of the same list made, and that the list moves to another box. What the list said
+box; else one that an earlier import of the same list made, and that the list moves to another box. A row that agrees
+with none of these in anything is a new copy. What the list said
 before and still says changes nothing, whatever was recorded since.
 """
 
@@ -114,15 +115,21 @@ class CopyPlanner:
             known = {copy.accession for copy in listed}
             return [*listed, *(copy for copy in self._matches.in_box(edition, box) if copy.accession not in known)]
 
+        def may_be_there(row: ListedCopyRow, copy: Copy) -> bool:
+            return self._matches.may_mean(row.content, copy, is_moved=False)
+
+        def may_be_moved(row: ListedCopyRow, copy: Copy) -> bool:
+            return copy.accession not in taken and self._matches.may_mean(row.content, copy, is_moved=True)
+
         def moved(row: ListedCopyRow) -> list[Copy]:
             return by_edition.get(row.edition.id, []) if is_corrected and row.box is not None else []
 
         candidates = {copy.accession: copy for row in self._deferred for copy in listed_there(row)}
         says_nothing = self._says_nothing_new(candidates.values())
-        matched = match_rest(self._deferred, listed_there, (says_nothing, *_LIKENESSES, lambda *_: True))
+        matched = match_rest(self._deferred, listed_there, (says_nothing, *_LIKENESSES, may_be_there))
         taken = {copy.accession for copy in matched.values()}
         rest = [row for row in self._deferred if row.line not in matched]
-        return matched | match_rest(rest, moved, (lambda _, copy: copy.accession not in taken,))
+        return matched | match_rest(rest, moved, (may_be_moved,))
 
     def _says_nothing_new(self, copies: Iterable[Copy]) -> Callable[[ListedCopyRow, Copy], bool]:
         """Return the test whether a row changes nothing of one of the copies."""

@@ -6,7 +6,7 @@ inspection.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from decimal import Decimal
 
 from intake.edges.store.queries.lists import changes_of_list
@@ -19,7 +19,7 @@ from intake.model.valuations import Valuation
 DESCRIBING = ("printing_id", "grade", "jacket", "has_jacket", "wrapped", "condition", "note", "kept", "why")
 """The fields of a copy that describe it and that a list may say."""
 LISTED = ("box", *DESCRIBING)
-_UNSAID = {field.name: field.default for field in fields(Copy) if field.name in LISTED}
+_UNSAID = {one.name: one.default for one in fields(Copy) if one.name in LISTED}
 """What a copy has of fields that an entry of the ledger does not name, as it is older than these."""
 
 ListedWorth = tuple[Decimal, str, str]
@@ -32,18 +32,18 @@ class SaidBefore:
 
     Attributes:
         cells: what the list last said of each field in `LISTED`, as plain values.
-        value_id: the last valuation that the list made of it.
-        worth: what that says.
+        value_ids: the last valuation that the list made of it, by basis.
+        worth: what the last of all says.
     """
 
     edition_id: int
     cells: tuple[object, ...]
-    value_id: int | None = None
+    value_ids: dict[str, int] = field(default_factory=dict)
     worth: ListedWorth | None = None
 
-    def said(self, field: str, value: object) -> bool:
+    def said(self, name: str, value: object) -> bool:
         """Return whether the list said the same of a field before."""
-        return self.cells[LISTED.index(field)] == value
+        return self.cells[LISTED.index(name)] == value
 
 
 class EarlierImport:
@@ -92,8 +92,8 @@ class EarlierImport:
             return
         if change.table == "valuation":
             if (listed := self.of(str(after["copy"]))) is not None:
-                listed.value_id = int(change.key)
                 listed.worth = (Decimal(str(after["amount"])), str(after["currency"]), str(after["basis"]))
+                listed.value_ids[listed.worth[2]] = int(change.key)
             return
         cells = _cells(after)
         edition_id = after["edition_id"]
@@ -120,4 +120,4 @@ def _cells(plain: Mapping[str, object]) -> tuple[object, ...]:
     >>> _cells({"box": "1", "has_jacket": True, "note": "a gift"})
     ('1', None, None, None, True, False, '', 'a gift', False, '')
     """
-    return tuple(plain.get(field, _UNSAID[field]) for field in LISTED)
+    return tuple(plain.get(name, _UNSAID[name]) for name in LISTED)

@@ -17,9 +17,10 @@ from intake.edges.store.queries.lists import changes_of_list, has_any
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.columns import merged
 from intake.flow.lists.editions import ParsedEdition
-from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition, digest
+from intake.flow.lists.lot_plan import LotPlan, SeenLines, UnlistedEdition
 from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.reasons import BadRow, Facts, RowReason
+from intake.flow.lists.repeated_editions import SaidEdition, SaidEditions
 from intake.model.changes import ActionKind, Change, Provisional, made
 from intake.model.editions import BookSet, Edition, title_key, whole_title_key
 
@@ -50,11 +51,11 @@ class EditionPlanner:
         self._merged = MergedEditions(reader)
         self._lines = SeenLines()
         self._without_keys = SeenLines()
-        self._said: dict[int, bytes] = {}
+        self._said = SaidEditions()
         self._claimed: set[int] = set()
         self._meant_by_merged: set[int] = set()
         self._unnamed: list[tuple[int, Edition]] = []
-        self._deferred: list[tuple[int, Edition]] = []
+        self._deferred: dict[int, Edition] = {}
 
     def plan(self, rows: Iterable[tuple[int, ParsedEdition]]) -> LotPlan:
         """Plan the next rows; those that contradict an earlier row are bad."""
@@ -63,12 +64,9 @@ class EditionPlanner:
         known = _Recorded(self._stored([edition for _, (edition, _) in listed]), self._claimed)
         for line, (edition, set_title) in listed:
             if (earlier := self._lines.earlier(_identity(edition), line)) is not None:
-                if self._said.get(earlier) == digest(_said(edition, set_title)):
-                    lot.repeated.append((line, earlier))
-                else:
-                    lot.bad.append(BadRow(line, RowReason.SAME_EDITION, {"earlier": earlier}))
+                self._take_again(line, earlier, (edition, set_title), lot)
                 continue
-            self._said[line] = digest(_said(edition, set_title))
+            self._said[line] = SaidEdition(edition, set_title)
             if not known.has_key(edition.key) and (stays := self._merged.of_row(edition)) is not None:
                 self._take_merged(line, edition, stays, lot)
                 continue
@@ -81,9 +79,10 @@ class EditionPlanner:
             if before is None and (before := known.take_described(row)) is not None and PLACEHOLDER.fullmatch(row.key):
                 row = replace(row, key="")
             if before is None and row.number and not row.key and known.of_number(row):
-                self._deferred.append((line, row))
+                self._deferred[line] = row
             else:
                 self._book(line, before, row, lot)
+        self._said.put_away()
         return lot
 
     def finish(self) -> LotPlan:
@@ -92,8 +91,8 @@ class EditionPlanner:
         The editions that an earlier import of the list made and that no row means are named.
         """
         lot = LotPlan()
-        known = _Recorded(self._stored([row for _, row in self._deferred]), self._claimed)
-        for line, row in self._deferred:
+        known = _Recorded(self._stored(list(self._deferred.values())), self._claimed)
+        for line, row in self._deferred.items():
             others = known.of_number(row)
             like = [edition for edition in others if _are_like(edition.title, row.title)]
             if len(like) > 1:
@@ -111,6 +110,25 @@ class EditionPlanner:
         lot.unlisted_editions = self._unlisted()
         return lot
 
+    def _take_again(self, line: int, earlier: int, row: ParsedEdition, lot: LotPlan) -> None:
+        """Take a row of an edition that an earlier row named: it may say more of it, and nothing else."""
+        before = self._said[earlier]
+        if (bad := before.contradicting(line, earlier, *row)) is not None:
+            lot.bad.append(bad)
+            return
+        lot.repeated.append((line, earlier))
+        edition, set_title = row
+        if set_title:
+            set_id, changes = self._set(set_title)
+            lot.changes += changes
+            edition = replace(edition, set_id=set_id)
+        self._said[earlier] = after = before.with_row(edition, set_title)
+        if earlier in self._deferred:
+            self._deferred[earlier] = merged(self._deferred[earlier], edition, keep=("id", "key"))
+        elif before.planned != after.planned:
+            lot.book(line, edition.title, (Change(before.planned, after.planned),))
+            lot.rows[-1] = replace(lot.rows[-1], of_set="" if before.set_title else set_title)
+
     def _take_merged(self, line: int, row: Edition, stays: Edition, lot: LotPlan) -> None:
         """Take a row of an edition that was merged: what holds of the one that stays was settled then."""
         self._meant_by_merged.add(stays.id)
@@ -121,7 +139,7 @@ class EditionPlanner:
 
     def _note_alike(self, line: int, edition: Edition, set_title: str, lot: LotPlan) -> None:
         """Note a new edition that an earlier row describes too, under another key."""
-        said = _said(edition, set_title, besides_key=True)
+        said = repr((_BESIDES_KEY(edition), set_title))
         if (earlier := self._without_keys.earlier((said,), line)) is not None:
             lot.alike.append((line, earlier))
 
@@ -145,7 +163,8 @@ class EditionPlanner:
         if before is None and not row.key and not row.number and len(self._unnamed) <= MOST_COMPARED:
             self._unnamed.append((line, row))
         row = row if before is not None else replace(row, id=self._new.id())
-        lot.take(line, row.title, before, row, keep=("id",))
+        planned = lot.take(line, row.title, before, row, keep=("id",))
+        self._said[line] = replace(self._said[line], planned=planned)
         if row.set_id is not None and (before is None or before.set_id != row.set_id):
             lot.rows[-1] = replace(lot.rows[-1], of_set=self._set_titles[row.set_id])
 
@@ -230,11 +249,6 @@ class _Recorded:
 
 
 _BESIDES_KEY = attrgetter(*(field.name for field in fields(Edition) if field.name != "key"))
-
-
-def _said(edition: Edition, set_title: str, *, besides_key: bool = False) -> str:
-    """Return all that a row says in one text, with the person's key or without."""
-    return repr(("" if besides_key else edition.key, _BESIDES_KEY(edition), set_title))
 
 
 def _description(edition: Edition) -> tuple[object, ...]:

@@ -1,7 +1,7 @@
 """The files of a folder with all current records: one for each kind, and one with the numbers that are used up.
 
 Pictures and the ledger are not among them; they are in the copy of the library's folder. What refers to a picture loses
-that reference.
+that reference. Which editions were merged, and what came from which list, only the ledger knows (`everything_words`).
 """
 
 from collections.abc import Mapping, Sequence

@@ -3,9 +3,8 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from intake.edges.exchange.outgoing import OutgoingCopy, OutgoingEdition
+from intake.edges.exchange.outgoing import OutgoingCopy, OutgoingEdition, jacket_text
 from intake.edges.sheets import Cell
-from intake.flow.lists.copies import NO_JACKET
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Valuation
 from intake.units.convert import whole
@@ -37,12 +36,6 @@ def edition_number(edition: Edition) -> str:
 
 def _is_packed(copy: Copy) -> bool:
     return copy.box is not None and copy.state is CopyState.PACKED
-
-
-def _jacket(copy: Copy) -> str:
-    if copy.has_jacket is False:
-        return NO_JACKET
-    return copy.jacket.value if copy.jacket else ""
 
 
 EDITION_CELLS: Mapping[str, Callable[[OutgoingEdition], Cell]] = {
@@ -82,7 +75,7 @@ COPY_CELLS: Mapping[str, Callable[[ListedCopy], Cell]] = {
     "room": lambda row: row.outgoing.room if _is_packed(row.copy) else None,
     "printing": lambda row: row.outgoing.printing,
     "grade": lambda row: row.copy.grade.value if row.copy.grade else None,
-    "jacket": lambda row: _jacket(row.copy),
+    "jacket": lambda row: jacket_text(row.copy),
     "wrapped": lambda row: "yes" if row.copy.wrapped else None,
     "condition": lambda row: row.copy.condition,
     "note": lambda row: row.copy.note,

@@ -17,11 +17,13 @@ from intake.edges.store.queries.everything import (
     count_records_of,
     each_record,
     highest_numbers,
+    imported_lists,
 )
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.record_cells import cells
 from intake.errors import FileError
 from intake.flow.lists.everything_files import FILES, NUMBERS_COLUMNS, NUMBERS_FILE, PICTURES, RecordFile
+from intake.flow.lists.merged_editions import MergedEditions
 from intake.model.editions import Copy
 
 
@@ -32,10 +34,14 @@ class ExportedFolder:
     Attributes:
         rows: of each file, by its name.
         pictures: count of the records of pictures that were left out.
+        merged: the editions that were merged into others and into which, which only the ledger knows.
+        lists: the names of the lists that were imported; only the ledger knows what came from which.
     """
 
     rows: dict[str, int]
     pictures: int
+    merged: Sequence[tuple[str, str]] = ()
+    lists: Sequence[str] = ()
 
 
 def export_everything(library: Library, folder: Path) -> ExportedFolder:
@@ -53,6 +59,7 @@ def export_everything(library: Library, folder: Path) -> ExportedFolder:
             rows = {file.name: _write(reader, file, part / file.name) for file in FILES}
             rows[NUMBERS_FILE] = _write_numbers(reader, part / NUMBERS_FILE)
             pictures = sum(count_records_of(reader, kind) for kind in PICTURES)
+            merged, lists = MergedEditions(reader).pairs, imported_lists(reader)
         if folder.exists():
             folder.rmdir()
         part.rename(folder)
@@ -61,7 +68,7 @@ def export_everything(library: Library, folder: Path) -> ExportedFolder:
         raise FileError(str(folder), why, "choose a place where you may write") from error
     finally:
         shutil.rmtree(part, ignore_errors=True)
-    return ExportedFolder(rows, pictures)
+    return ExportedFolder(rows, pictures, merged, lists)
 
 
 def _write(reader: LibraryReader, file: RecordFile, path: Path) -> int:

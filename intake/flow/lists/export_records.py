@@ -19,7 +19,7 @@ from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind, Remar
 from intake.edges.sheets import csv_bytes, xlsx_bytes
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import copies_of_editions
-from intake.edges.store.queries.exports import editions_after, shared_numbers
+from intake.edges.store.queries.exports import count_outdated_values, count_withdrawn, editions_after, shared_numbers
 from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
@@ -53,6 +53,7 @@ class ExportFormat(StrEnum):
     ONIX = "onix"
 
 
+TABLES_OF_ROWS = (ExportFormat.CSV, ExportFormat.XLSX)
 XML_FORMATS = (ExportFormat.MARCXML, ExportFormat.ONIX)
 SUFFIXES = {".csv": ExportFormat.CSV, ".xlsx": ExportFormat.XLSX, ".mrc": ExportFormat.MARC}
 
@@ -135,11 +136,20 @@ def export_records(
     remarks = Remarks()
     with library.reading() as reader:
         export = _Export(reader, kind, remarks)
-        if chosen in (ExportFormat.CSV, ExportFormat.XLSX):
+        if chosen in TABLES_OF_ROWS:
             write_whole(path, export.table(chosen, kind.value.capitalize()))
         else:
             write_parts(path, export.records(chosen, today))
-    return ExportResult(export.count, tuple(remarks))
+        left_out = tuple(_left_out_whole(reader, chosen)) if kind is ExportKind.COPIES else ()
+    return ExportResult(export.count, (*remarks, *left_out))
+
+
+def _left_out_whole(reader: LibraryReader, chosen: ExportFormat) -> Iterator[RecordRemark]:
+    """Yield what of copies is in no row or record: those that were withdrawn, and all values of each but one."""
+    counts = {"withdrawn copies": count_withdrawn(reader)}
+    if chosen in TABLES_OF_ROWS:
+        counts["other values"] = count_outdated_values(reader)
+    yield from (RecordRemark(RemarkKind.LEFT_OUT, where, count, 0, "") for where, count in counts.items() if count)
 
 
 class _Export:

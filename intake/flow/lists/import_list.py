@@ -105,6 +105,7 @@ class ImportResult:
         withdrawn: the rows that mean copies that were withdrawn, with the numbers of these.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
+        outdated: the rows whose value does not count, as a later one is recorded.
         emptied: count of the cells that are empty while something is recorded, by column; the record stays.
         left_empty: what was wrong with cells that were left empty, as asked, by line.
         rows: what each usable row changes, by line; empty unless asked for.
@@ -128,6 +129,7 @@ class ImportResult:
     withdrawn: tuple[tuple[int, str], ...] = ()
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
+    outdated: tuple[RowOutcome, ...] = ()
     emptied: Mapping[str, int] = field(default_factory=dict)
     left_empty: tuple[BadRow, ...] = ()
     rows: tuple[RowOutcome, ...] = ()
@@ -203,9 +205,8 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         entries: tuple[int, ...] = ()
         if not dry_run and (skip_bad_rows or not totals.bad) and (staged.made or staged.altered):
             target = into() if into is not None else library
-            entries = apply_staged(
-                target, Action(_ACTIONS[kind], file, station=station), staged, PlanChecks(basis.check)
-            ).entries
+            action = Action(_ACTIONS[kind], file, station=station)
+            entries = apply_staged(target, action, staged, PlanChecks(basis.check)).entries
     bad = tuple(sorted(totals.bad, key=lambda row: row.line))
     rows = tuple(sorted(totals.rows, key=lambda row: row.line))
     return ImportResult(
@@ -223,6 +224,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         withdrawn=tuple(totals.withdrawn),
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
+        outdated=tuple(totals.outdated),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},
         left_empty=tuple(totals.left_empty),
         rows=rows,

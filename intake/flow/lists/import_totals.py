@@ -20,6 +20,7 @@ class ImportTotals:
         self.left_empty: list[BadRow] = []
         self.rows: list[RowOutcome] = []
         self.overwritten: list[RowOutcome] = []
+        self.outdated: list[RowOutcome] = []
         self.emptied: Counter[str] = Counter()
         self.unlisted: tuple[UnlistedCopy, ...] = ()
         self.unlisted_editions: tuple[UnlistedEdition, ...] = ()
@@ -35,6 +36,7 @@ class ImportTotals:
         self.unchanged += sum(not row.changes for row in lot.rows)
         self.left += sum(len(row.notes.left) for row in lot.rows)
         self.overwritten += (row for row in lot.rows if row.notes.overwritten)
+        self.outdated += (row for row in lot.rows if row.notes.outdated is not None)
         self.emptied.update(column for row in lot.rows for column in row.notes.emptied)
         self.unlisted += lot.unlisted
         self.unlisted_editions += lot.unlisted_editions

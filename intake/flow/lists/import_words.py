@@ -7,6 +7,7 @@ from intake.flow.lists.import_list import ImportResult, RowUnit
 from intake.flow.lists.list_words import (
     alike_sentence,
     merged_sentences,
+    outdated_sentence,
     repeated_sentence,
     undated_sentence,
     unlisted_sentence,
@@ -73,6 +74,7 @@ def _count_words(result: ImportResult, *, dry_run: bool) -> str:
 def _told(result: ImportResult, unit: str, today: date) -> Iterator[list[str]]:
     """Yield what a person is told of the rows that can be used, after the file's name; each list may be cut."""
     yield [f" {unit} {row.line}: {words}" for row in result.overwritten for words in overwritten_sentences(row)]
+    yield [f" {outdated_sentence(row, unit)}" for row in result.outdated]
     yield [f": {repeated_sentence(first, others, unit)}" for first, others in result.repeated.items()]
     yield [f": {alike_sentence(first, others, unit)}" for first, others in result.alike.items()]
     yield [f": {words}" for words in merged_sentences(result.merged, unit)]

@@ -4,7 +4,12 @@ import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from intake.flow.lists.lot_plan import MergedName, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import (
+    MergedName,
+    RowOutcome,
+    UnlistedCopy,
+    UnlistedEdition,
+)
 from intake.model.valuations import Basis
 from intake.units.advice import advice
 from intake.units.counts import counted, noun
@@ -77,6 +82,29 @@ def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:
     count = sum(undated.values())
     values = f"{counted(count, 'value')} that the list does not date {noun(count, 'is', 'are')}"
     return f"{values} dated today, {today.isoformat()} ({bases})"
+
+
+def outdated_sentence(row: RowOutcome, unit: str) -> str:
+    """Write that the value of a row does not count; empty where it does.
+
+    >>> from decimal import Decimal
+    >>> from intake.flow.lists.lot_plan import CellNotes, OutdatedValue
+    >>> from intake.model.valuations import Valuation
+    >>> later = dict(amount=Decimal(5400), currency="EUR", on=date(2025, 6, 30), basis=Basis.MARKET)
+    >>> later = Valuation(id=1, copy="A1-59", **later)
+    >>> outdated = OutdatedValue(Decimal(4500), "EUR", date(2024, 6, 30), later)
+    >>> outdated_sentence(RowOutcome(2, "Ferns", (), CellNotes(outdated=outdated)), "line").partition("; ")[0]
+    'line 2: EUR 4500 of 2024-06-30 does not count for A1-59, as EUR 5400 of 2025-06-30 (market) is later'
+    """
+    outdated = row.notes.outdated
+    if outdated is None:
+        return ""
+    later = outdated.later
+    return (
+        f"{unit} {row.line}: {outdated.currency} {outdated.amount} of {outdated.on.isoformat()} does not count for "
+        f"{later.copy}, as {later.currency} {later.amount} of {later.on.isoformat()} ({later.basis}) is later; "
+        "give it a later day if it is to count"
+    )
 
 
 def _listed(lines: Sequence[int]) -> str:

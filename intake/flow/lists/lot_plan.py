@@ -3,12 +3,14 @@
 import hashlib
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, fields
+from datetime import date
+from decimal import Decimal
 from typing import Generic, Protocol, TypeVar
 
 from intake.flow.lists.columns import RecordType, merged
 from intake.flow.lists.reasons import BadRow
 from intake.model.changes import Change, Record
-from intake.model.valuations import Basis
+from intake.model.valuations import Basis, Valuation
 
 RowType_contra = TypeVar("RowType_contra", contravariant=True)
 
@@ -27,6 +29,22 @@ class LeftCell:
 
 
 @dataclass(frozen=True, slots=True)
+class OutdatedValue:
+    """A value that a list dates, and that does not count as a later one of its basis is recorded.
+
+    Attributes:
+        amount: in `currency`, what the list says.
+        on: the day that the list gives.
+        later: the value that counts.
+    """
+
+    amount: Decimal
+    currency: str
+    on: date
+    later: Valuation
+
+
+@dataclass(frozen=True, slots=True)
 class CellNotes:
     """The cells of a row of which the person is told.
 
@@ -34,11 +52,13 @@ class CellNotes:
         left: those that say what the list said before, while something else was recorded since: the record stays.
         overwritten: those that say something new, while something else was recorded since: the list is taken.
         emptied: the columns of those that are empty, while something is recorded: the record stays.
+        outdated: their value, where it does not count.
     """
 
     left: tuple[LeftCell, ...] = ()
     overwritten: tuple[LeftCell, ...] = ()
     emptied: tuple[str, ...] = ()
+    outdated: OutdatedValue | None = None
 
 
 NO_NOTES = CellNotes()
@@ -148,11 +168,12 @@ class LotPlan:
 
     def take(
         self, line: int, name: str, before: RecordType | None, row: RecordType, keep: Collection[str] = ()
-    ) -> None:
-        """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`."""
+    ) -> RecordType:
+        """Plan a row: a new record, or the new values of a stored one, except the fields in `keep`; return it."""
         after = row if before is None else merged(before, row, keep)
         empty = _emptied(before, row, keep) if before is not None else ()
         self.book(line, name, () if after == before else (Change(before, after),), notes=CellNotes(emptied=empty))
+        return after
 
 
 def _emptied(before: Record, row: Record, keep: Collection[str]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_plain, table_name
 from intake.flow.lists.lot_plan import MergedName
 from intake.model.changes import RowChange
-from intake.model.edition_names import merge_subject
+from intake.model.edition_names import merge_subject, subject_of
 from intake.model.editions import Edition, whole_title_key
 
 EDITION = table_name(Edition)
@@ -24,6 +24,9 @@ class MergedEditions:
 
     Args:
         reader: of the library.
+
+    Attributes:
+        pairs: what the ledger calls each of them, and what it calls the one that it is today, oldest first.
     """
 
     def __init__(self, reader: LibraryReader) -> None:
@@ -37,9 +40,11 @@ class MergedEditions:
         kept = reader.get_many(Edition, {self.now(edition.id) for edition in self._away})
         self._of_row: dict[tuple[str, ...], Edition] = {}
         self._of_name: dict[str, Edition] = {}
+        self.pairs: list[tuple[str, str]] = []
         for edition in self._away:
             stays = kept.get(self.now(edition.id))
             if stays is not None:
+                self.pairs.append((subject_of(edition), subject_of(stays)))
                 self._of_name |= dict.fromkeys(filter(None, (edition.key, edition.number, edition.title)), stays)
                 self._of_row |= dict.fromkeys((_identity(edition), _identity(replace(edition, key=""))), stays)
 

@@ -82,6 +82,9 @@ NOT_WRITTEN: Mapping[str, str] = {
     "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
     "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
     "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
+    "withdrawn copies": "copies that were withdrawn are not written ({count}); 'intake export everything' keeps them",
+    "other values": "one value of each copy is written, the one that counts; not written besides, as earlier values or "
+    "prices paid: {count}; 'intake export everything' keeps them",
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
 }
 

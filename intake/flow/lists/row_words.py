@@ -141,8 +141,8 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.SAME_RECORD: "has the {field} {text!r} again",
     RowReason.REFERENCE_MISSING: "{field} {text!r} is in no row of {file}",
     RowReason.REFERENCE_IN_A_CIRCLE: "{field} {text!r} leads back to the row itself",
-    RowReason.SAME_EDITION: "is the same edition as {unit} {earlier} and says something else of it; correct one of "
-    "them, or give the row a key of its own if it is another edition",
+    RowReason.SAME_EDITION: "is the same edition as {unit} {earlier}, but says {field} {text!r} where that says "
+    "{other!r}; correct one of them, or give the row a key of its own if it is another edition",
     RowReason.SAME_BOX: "names box {box} again, after line {earlier}",
     RowReason.SAME_SHELF: "names shelf {shelf} of {bookcase} again, after line {earlier}",
     RowReason.EDITION_NOT_A_NUMBER: "edition {text!r} is neither a key nor a title of the catalog, and no valid "

@@ -11,7 +11,7 @@ from functools import cache
 
 from intake.edges.exchange import heading_table
 from intake.edges.exchange.heading_table import foreign_words, words_in_cells
-from intake.flow.lists.copies import JACKET, NO_JACKET
+from intake.edges.exchange.outgoing import JACKET, NO_JACKET
 from intake.flow.lists.heading_words import fold_heading, folded_words
 from intake.model.editions import Grade
 

@@ -1,15 +1,19 @@
 """Catalogs and printings row by row: which number a cell holds, and which record a row means. Invented titles."""
 
+from dataclasses import replace
+from itertools import permutations
 from pathlib import Path
 
 import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number, printings_of
+from intake.flow.lists import import_list
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.editions import parse_edition, parse_number, parse_printing
 from intake.flow.lists.import_list import ImportResult, ListKind
 from intake.flow.lists.reasons import CellError, RowReason
+from intake.flow.undo import undo
 from intake.model.editions import BookSet, Edition, Printing
 from tests.flow.conftest import import_text
 
@@ -157,7 +161,7 @@ def test_an_edition_may_come_once_in_a_list(library: Library, tmp_path: Path) ->
     )
     result = bring_in(library, tmp_path, text)
     assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
-        (3, RowReason.SAME_EDITION, {"earlier": 2}),
+        (3, RowReason.SAME_EDITION, {"earlier": 2, "field": "title", "text": "Other Tides", "other": "Tides"}),
     ]
     assert result.repeated == {4: [5]}
 
@@ -165,13 +169,43 @@ def test_an_edition_may_come_once_in_a_list(library: Library, tmp_path: Path) ->
 def test_several_copies_of_an_edition_are_one_edition_where_they_say_the_same(library: Library, tmp_path: Path) -> None:
     text = (
         "title,author,year,box,note\nOwls of the Fell,Ada Thorn,1950,1,worn\nOwls of the Fell,Ada Thorn,1950,2,\n"
-        "Finches,,,1,\nOwls of the Fell,Ada Thorn,1950,,\nFinches,,1951,1,\n"
+        "Finches,,,1,\nOwls of the Fell,Ada Thorn,1950,,\nFinches,,1951,1,\nOwls of the Fell,Bo Lind,1951,1,\n"
     )
     result = bring_in(library, tmp_path, text)
-    assert result.repeated == {2: [3, 5]}
-    assert [(bad.line, bad.reason, bad.facts) for bad in result.bad_rows] == [
-        (6, RowReason.SAME_EDITION, {"earlier": 4}),
+    assert result.repeated == {2: [3, 5], 4: [6]}
+    (bad,) = result.bad_rows
+    assert [(bad.line, fault.facts["field"], fault.facts["text"], fault.facts["other"]) for fault in bad.faults] == [
+        (7, "contributors", "Bo Lind", "Ada Thorn"),
+        (7, "year", "1951", "1950"),
     ]
+
+
+@pytest.mark.parametrize("rows_at_once", [1, 2000])
+def test_rows_of_one_edition_add_to_each_other_in_any_order(
+    library: Library, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, rows_at_once: int
+) -> None:
+    """An empty cell says nothing: what each of three rows leaves out another says, and the record has all of it.
+
+    Of a new edition; of one that is recorded under its number with a title that was corrected since, whose rows wait
+    for the last one; and where a row is a lot of its own.
+    """
+    monkeypatch.setattr(import_list, "ROWS_AT_ONCE", rows_at_once)
+    head = "title,author,isbn,publisher,year,set,volume\n"
+    for title, isbn, made in (("Reed Song", "979-5-2222-0006-2", 2), ("A Guide to the Gulls", "0-8044-2957-X", 1)):
+        rows = [f"{title},,{isbn},Plover,,,\n", f"{title},Ula Mirk,{isbn},,1950,,\n", f"{title},,{isbn},,,Reeds,\n"]
+        recorded = set()
+        for order in permutations(rows):
+            result = bring_in(library, tmp_path, head + "".join(order))
+            assert (result.bad_rows, result.made) == ((), made)
+            assert result.altered == (0 if made == 2 else 1) or rows_at_once == 1
+            assert result.repeated == {2: [3, 4]}
+            assert bring_in(library, tmp_path, head + "".join(order)).made == 0
+            (edition,) = [one for one in all_editions(library, title) if one.number == parse_number(isbn, "")[0]]
+            assert edition.set_id is not None
+            recorded.add(replace(edition, id=0, set_id=0))
+            undo(library, station="test")
+        (edition,) = recorded
+        assert (edition.publisher, edition.contributors, edition.year) == ("Plover", ("Ula Mirk",), 1950)
 
 
 def test_a_set_is_made_once_and_a_known_one_is_used(library: Library, tmp_path: Path) -> None:

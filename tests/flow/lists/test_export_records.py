@@ -14,6 +14,8 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.exports import shared_numbers
 from intake.errors import FileError, UsageError
+from intake.flow.corrections.correction_plan import apply_correction
+from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lists import export_records as exporting
 from intake.flow.lists.copies import COPY_COLUMNS
 from intake.flow.lists.editions import EDITION_COLUMNS
@@ -25,6 +27,7 @@ from intake.flow.lists.remark_words import export_lines
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet, Copy, Edition
 from intake.model.identifiers import OwnKind
+from intake.model.withdrawals import WithdrawalReason
 from tests.counting import count_statements
 from tests.flow.conftest import import_text
 
@@ -195,6 +198,38 @@ def test_an_export_asks_a_few_questions_whatever_the_size(
     monkeypatch.setattr(exporting, "EDITIONS_AT_ONCE", 10)
     export(library, ExportKind.COPIES, tmp_path / "b.csv")
     assert (tmp_path / "a.csv").read_bytes() == (tmp_path / "b.csv").read_bytes()
+
+
+@pytest.mark.parametrize("name", ["a.csv", "a.xlsx", "a.mrc", "a.xml"])
+def test_a_jacket_of_no_grade_comes_back_and_whole_copies_and_values_that_are_left_out_are_counted(
+    library: Library, tmp_path: Path, name: str
+) -> None:
+    """Three jackets: of a grade, of none, and absent; a price paid before the value; a copy withdrawn with a value."""
+    head = "key,copy,jacket,value,currency,basis,valued_on\n"
+    import_text(library, tmp_path, ListKind.COPIES, f"{head}G2,,yes,90,EUR,purchase,2020-01-31\nP6,,Good,,,,\n")
+    with library.reading() as reader:
+        (ungraded,) = (copy.accession for copy in reader.all(Copy) if copy.has_jacket and copy.jacket is None)
+    import_text(library, tmp_path, ListKind.COPIES, f"{head}G2,{ungraded},,95,EUR,market,2026-01-31\n")
+    with library.reading() as reader:
+        terms = WithdrawalTerms(reason=WithdrawalReason.SOLD, on=TODAY)
+        plan = plan_withdrawal(reader, ["A3-41"], terms, today=TODAY, station="test")
+    apply_correction(library, plan)
+    format_ = "marcxml" if name == "a.xml" else None
+    export(library, ExportKind.EDITIONS, tmp_path / "editions.csv")
+    counts = {
+        remark.where: remark.count
+        for remark in export_records(library, ExportKind.COPIES, tmp_path / name, format_=format_, today=TODAY).remarks
+    }
+    assert counts["withdrawn copies"] == 1
+    assert counts.get("other values", 0) == (1 if name in ("a.csv", "a.xlsx") else 0)
+    fresh = tmp_path / "fresh"
+    brought_in(fresh, ListKind.EDITIONS, tmp_path / "editions.csv")
+    assert not brought_in(fresh, ListKind.COPIES, tmp_path / name).bad_rows
+    with open_library(fresh) as other, other.reading() as there:
+        words = [(copy.has_jacket, copy.jacket and copy.jacket.value) for copy in there.all(Copy)]
+    assert words.count((True, None)) == 1
+    assert (False, None) in words
+    assert (True, "Good") in words
 
 
 def test_what_is_kept_from_other_people_is_counted_once_and_said_so(library: Library, tmp_path: Path) -> None:

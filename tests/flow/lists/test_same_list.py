@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 from intake.edges.sheets import read_csv
 from intake.edges.store.library import Library
 from intake.edges.store.queries.editions import edition_by_key
-from intake.edges.store.queries.values import valuations_of
+from intake.edges.store.queries.values import latest_valuations, valuations_of
 from intake.errors import RefusedError
 from intake.flow.lists.export_records import ExportKind, export_records
 from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
-from intake.flow.lists.list_words import unlisted_sentence
+from intake.flow.lists.list_words import outdated_sentence, unlisted_sentence
 from intake.flow.lists.lot_plan import LeftCell, UnlistedEdition
 from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.row_words import bad_row_sentence, outcome_words
@@ -30,7 +30,7 @@ from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState, Grade
 from intake.model.places import Place, PlaceKind
-from intake.model.valuations import Valuation
+from intake.model.valuations import Basis, Valuation
 from tests.drawn_examples import examples
 from tests.flow.conftest import CATALOG, import_text
 from tests.made_library import copy_library, new_library
@@ -232,6 +232,50 @@ def test_a_value_equal_to_the_recorded_one_is_no_new_valuation(empty: Library, t
     ):
         assert counts(again(empty, tmp_path, f"{head}{row}\n"))[:2] == (made, altered), row
         assert counts(again(empty, tmp_path, f"{head}{row}\n")) == (0, 0, 1), row
+
+
+def test_a_value_that_comes_back_is_the_one_that_counts_again(empty: Library, tmp_path: Path) -> None:
+    """A dated value is mistyped and corrected back, while the price paid beside it goes through the same list."""
+    head = "key,value,currency,basis,valued_on\n"
+    for amount in (4500, 5400, 4500, 5400):
+        for basis, paid in (("replacement", amount), ("purchase", amount // 100)):
+            row = f"F1,{paid},EUR,{basis},2025-06-30\n"
+            result = again(empty, tmp_path, head + row)
+            assert (result.made_of[Valuation], result.altered, result.bad_rows) == (1, 0, ())
+            assert counts(again(empty, tmp_path, head + row)) == (0, 0, 1)
+        with empty.reading() as reader:
+            (counted,) = latest_valuations(reader, Basis.REPLACEMENT).values()
+            (bought,) = latest_valuations(reader, Basis.PURCHASE).values()
+        assert (int(counted.amount), int(bought.amount)) == (amount, amount // 100)
+    alter_value(empty, "A1-59", 6000, Basis.REPLACEMENT, date(2025, 6, 30))
+    assert counts(again(empty, tmp_path, f"{head}F1,5400,EUR,replacement,2025-06-30\n")) == (0, 0, 1), "said before"
+    assert counts(again(empty, tmp_path, f"{head}F1,4500,EUR,replacement,2025-06-30\n")) == (1, 0, 0), "said anew"
+
+
+def test_a_value_that_does_not_count_since_a_later_one_does_is_told(empty: Library, tmp_path: Path) -> None:
+    """The day of a value is mistyped and corrected back; then a person values the copy, and the list comes again."""
+    head = "key,value,currency,basis,valued_on\n"
+    first, mistyped = (f"{head}F1,{amount},EUR,market,{day}-06-30\n" for amount, day in ((4500, 2024), (5400, 2025)))
+    assert again(empty, tmp_path, first).outdated == again(empty, tmp_path, mistyped).outdated == ()
+    result = again(empty, tmp_path, first)
+    (row,) = result.outdated
+    assert (counts(result), row.line, row.notes.outdated and row.notes.outdated.later.amount) == (
+        (0, 0, 1),
+        2,
+        Decimal(5400),
+    )
+    assert outdated_sentence(row, "line").startswith("line 2: EUR 4500 of 2024-06-30 does not count for A1-59")
+    alter_value(empty, "A1-59", 6000, Basis.MARKET, date(2026, 1, 1))
+    result = again(empty, tmp_path, mistyped)
+    assert (counts(result), result.outdated, result.left) == ((0, 0, 1), (), 1), (
+        "recorded since, and the list as before"
+    )
+
+
+def alter_value(library: Library, accession: str, amount: int, basis: Basis, on: date) -> None:
+    """Record a value of a copy otherwise than by a list."""
+    value = Valuation(id=99, copy=accession, amount=Decimal(amount), currency="EUR", on=on, basis=basis)
+    library.apply(Action(ActionKind.VALUE_COPY, accession), [Change(None, value)])
 
 
 def test_box_numbers_are_as_the_person_wrote_them(empty: Library, tmp_path: Path) -> None:
@@ -471,6 +515,27 @@ def test_a_row_that_is_removed_leaves_the_other_copy_its_data(empty: Library, tm
         assert counts(result)[:2] == (made, altered)
         assert [copy.accession for copy in result.unlisted] == (["A1-59"] if name == "copies.csv" else [])
     assert listed(empty) == {"A1-59": ("torn", "first", [100]), "A2-50": ("soiled", "second", [900, 950])}
+
+
+def test_a_row_that_is_new_in_every_cell_takes_no_copy_that_left_the_list(empty: Library, tmp_path: Path) -> None:
+    """Of three copies one is sold and its row removed; later one is bought again, into another box or its old one."""
+    head = "key,note,condition,value,currency,box\n"
+    stay, sold = "F1,a gift,scuffed,100,EUR,1\n", "F1,from the fair,foxed,200,EUR,1\n"
+    third = "F1,,,300,CHF,2\n"
+    again(empty, tmp_path, head + stay + sold + third)
+    assert [one.accession for one in again(empty, tmp_path, head + stay + third).unlisted] == ["A2-50"]
+    before, rows = listed(empty), [stay, third]
+    for box in "31":
+        rows.append(f"F1,bought again for box {box},new,9{box},CHF,{box}\n")
+        result = again(empty, tmp_path, head + "".join(rows))
+        assert (result.made_of[Copy], result.altered) == (1, 0)
+        assert counts(again(empty, tmp_path, head + "".join(rows))) == (0, 0, len(rows))
+        now = listed(empty)
+        assert {accession: now[accession] for accession in before} == before
+        before = now
+    moved = sold.replace("foxed", "foxed badly").replace("EUR,1", "EUR,2")
+    result = again(empty, tmp_path, head + "".join([*rows, moved]))
+    assert (counts(result), copies(empty)["A2-50"].box) == ((0, 1, 4), "B2-47"), "its note and value tell that it moved"
 
 
 @settings(max_examples=examples(25), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
