@@ -12,6 +12,7 @@ from intake.edges.exchange.table_cells import Cell, RawRow, RawTable, TableKind
 from intake.flow.lists import cell_texts
 from intake.flow.lists.field_forms import FieldForm, form_of, own_unit
 from intake.flow.lists.list_guess import ColumnReading, ListReading
+from intake.flow.lists.numbers_in_keys import number_in_key
 from intake.flow.lists.plausible_sizes import ODD
 from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row_of, not_a_day
 from intake.flow.lists.size_orders import SizeOrder
@@ -159,6 +160,8 @@ class ConvertedRows:
         texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
         if form is FieldForm.AMOUNT:
             self._add_currency(row, column, texts)
+        if form is FieldForm.EDITION_NAME and len(column.fields) > 1 and not texts["number"]:
+            texts["number"] = number_in_key(texts[column.guess.field])
 
     def _complete(self, texts: dict[str, str]) -> None:
         """Add the basis that a heading states and the jacket beside a grade, and write a currency by its code."""

@@ -11,9 +11,11 @@ from statistics import median
 from typing import Generic, TypeVar
 
 from intake.edges.exchange.table_cells import Cell
+from intake.flow.lists.cell_texts import plain, whole_text
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.list_guess import Remark, Sample
+from intake.flow.lists.numbers_in_keys import KeyEvidence
 from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
@@ -88,6 +90,7 @@ class ColumnSurvey:
         self.sizes: list[tuple[float, ...]] = []
         self.first_sizes: Sample | None = None
         self.most_sides = 1
+        self.keys = KeyEvidence()
 
     def add(self, line: int, cell: Cell, sign: str = "") -> None:
         """Take the next cell that is not empty, and the currency in which it is formatted."""
@@ -109,6 +112,8 @@ class ColumnSurvey:
             self.days.add(line, text, _days(text))
         elif self.form in (FieldForm.RETAIL_NUMBER, FieldForm.YEAR, FieldForm.WHOLE):
             self._add_text(line, narrow(cell_text(cell).strip()))
+        if self.form is FieldForm.EDITION_NAME:
+            self.keys.add(line, plain(whole_text(cell)))
         if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
 

@@ -36,6 +36,8 @@ OFFERED = {
     FieldForm.MASS: ("g", "kg", "lb", "oz"),
 }
 
+CATALOG, NUMBER = "editions", "number"
+
 
 class Conventions:
     """Decides how the columns of one list are read.
@@ -89,6 +91,9 @@ class Conventions:
             unit, is_assumed = self._unit(survey, survey.bare, decimals or DecimalMark.POINT)
             if is_assumed:
                 remarks[Remark.UNIT_ASSUMED] = survey.bare
+        fields, counts = survey.fields, survey.counts
+        if self._is_of_numbers(survey):
+            fields, counts = (*fields, NUMBER), {**counts, **_note_keys(survey, remarks)}
         order = None
         if survey.form is FieldForm.SIZES:
             order, is_assumed = self._size_order(survey)
@@ -97,15 +102,25 @@ class Conventions:
         return ColumnReading(
             survey.guess,
             survey.filled,
-            survey.fields,
+            fields,
             decimals,
             days,
             unit,
             order=order,
             remarks=remarks,
-            counts=survey.counts,
+            counts=counts,
             words=survey.words,
             currencies=survey.currencies,
+        )
+
+    def _is_of_numbers(self, survey: ColumnSurvey) -> bool:
+        """Return whether a catalog's column of keys is that of its numbers too, for no other has any."""
+        return (
+            self._kind == CATALOG
+            and survey.form is FieldForm.EDITION_NAME
+            and NUMBER not in self._reading.mapping
+            and not any(other.guess.field == NUMBER and other.filled for other in self._surveys)
+            and survey.keys.is_of_numbers(survey.filled)
         )
 
     def _size_order(self, survey: ColumnSurvey) -> tuple[SizeOrder, bool]:
@@ -171,6 +186,16 @@ class Conventions:
         if answer is None:
             raise unanswered(question)
         return answer
+
+
+def _note_keys(survey: ColumnSurvey, remarks: dict[Remark, Sample]) -> Mapping[Remark, int]:
+    """Note which keys are taken as numbers and which are not; return how many."""
+    keys = survey.keys
+    if keys.first is not None:
+        remarks[Remark.NUMBERS_IN_KEYS] = keys.first
+    if keys.other is not None:
+        remarks[Remark.KEYS_ALONE] = keys.other
+    return {Remark.NUMBERS_IN_KEYS: keys.numbers, Remark.KEYS_ALONE: survey.filled - keys.numbers}
 
 
 def _check_units(units: Mapping[str, str], fields: set[str], file: str) -> None:

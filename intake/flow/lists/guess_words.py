@@ -60,6 +60,9 @@ _REMARKS: Mapping[Remark, str | Advice] = {
     Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
     Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
     Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
+    Remark.NUMBERS_IN_KEYS: "{count} a valid ISBN or EAN (line {line}: {text}), taken as number too, for no column is "
+    "one of numbers; --map number= leaves number empty",
+    Remark.KEYS_ALONE: "{count} no valid ISBN or EAN (line {line}: {text}), taken as key alone",
     Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
     Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
     Remark.ORDER_ASSUMED: (

@@ -116,6 +116,8 @@ class Remark(StrEnum):
     DATES_OF_OTHERS = auto()
     TEXT_OF_FORMULA = auto()
     BESIDE_NUMBER = auto()
+    NUMBERS_IN_KEYS = auto()
+    KEYS_ALONE = auto()
     YEAR_READ = auto()
     YEAR_UNTOLD = auto()
     PAGES_ADDED = auto()

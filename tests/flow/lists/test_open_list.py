@@ -6,7 +6,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 import xlsxwriter
-from stdnum import isbn, issn
+from stdnum import ean, isbn, issn
 
 from intake.edges.csv_rows import RowFault, SheetRow
 from intake.errors import FileError, UsageError
@@ -359,3 +359,34 @@ def test_a_missing_column_names_the_encoding_and_the_headings_that_were_seen(tmp
     with pytest.raises(FileError) as caught:
         of_text(tmp_path, "Wassermarke,Faden\n1,2\n")
     assert "read as CSV in UTF-8, separated by commas, headings seen: Wassermarke, Faden" in caught.value.why
+
+
+def test_references_that_are_numbers_fill_the_number_too_where_no_column_does(tmp_path: Path) -> None:
+    """Valid by python-stdnum; the numbers are those of the standards' examples and of an unused range."""
+    numbers = ["9780306406157", "979-0-2600-0043-8", "9771234567003"]
+    assert all(ean.is_valid(ean.compact(number)) for number in numbers)
+    guess, rows = of_text(tmp_path, "Ref;Title\n" + "".join(f"{number};Reed Song\n" for number in numbers))
+    assert cells(rows, "key") == numbers
+    assert cells(rows, "number") == [ean.compact(number) for number in numbers]
+    assert guess.columns[0].remarks == {Remark.NUMBERS_IN_KEYS: (2, numbers[0])}
+    few = "Cote;Titre\n" + "".join(f"{number};Moss\n" for number in [*numbers * 3, "MS 4"])
+    guess, rows = of_text(tmp_path, few)
+    assert cells(rows, "number")[-2:] == [numbers[2], ""]
+    assert guess.columns[0].remarks[Remark.KEYS_ALONE] == (11, "MS 4")
+    assert guess.columns[0].counts == {Remark.NUMBERS_IN_KEYS: 9, Remark.KEYS_ALONE: 1}
+
+
+@pytest.mark.parametrize(
+    ("text", "mapping"),
+    [
+        ("Ref;Title\n9780306406157;Moss\n", {"number": ""}),
+        ("Ref;Title;ISBN\n9780306406157;Moss;9780306406157\n", {}),
+        ("Ref;Title\n9780306406157;Moss\nA 1;Fen\n", {}),
+        ("Ref;Title\n0306406152;Moss\n", {}),
+    ],
+)
+def test_references_stay_references_where_they_may_be_no_numbers(
+    tmp_path: Path, text: str, mapping: dict[str, str]
+) -> None:
+    guess, _ = of_text(tmp_path, text, reading=ListReading(mapping=mapping))
+    assert guess.columns[0].fields == ("key",)
