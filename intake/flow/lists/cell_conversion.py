@@ -1,7 +1,7 @@
 """The rows of a person's list, each cell made into the form in which lists are read: mm, g, decimal point, ISO days.
 
-What cannot be made into it stays a bad row with its reason; nothing is guessed for a single cell that was not decided
-for its column.
+What cannot be made into it stays a bad row with its reason; nothing is guessed for a single cell that can be read in
+two ways, unless it was decided for its column.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -22,7 +22,7 @@ from intake.flow.lists.written_sizes import sides_mm
 from intake.units.convert import G_PER_KG
 from intake.units.full_width import narrow
 from intake.units.written_currencies import currency_of, may_stand_for
-from intake.units.written_days import ISO, DayOrder, read_day
+from intake.units.written_days import ISO, DayOrder, read_either_day
 
 SERIALS_BEGIN = date(1900, 3, 1)
 EARLIEST_PRINT = 868
@@ -244,5 +244,5 @@ class ConvertedRows:
         if isinstance(cell, date):
             return cell.isoformat()
         text = cell_text(cell)
-        day = read_day(text, column.dates or DayOrder.DMY)
+        day = read_either_day(text, column.dates or DayOrder.DMY)
         return text if day is None else day.isoformat()

@@ -24,7 +24,7 @@ from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.model.editions import Grade
 from intake.units.quantities import MASSES, METRIC, parse_length_mm, parse_mass_g
 from intake.units.written_currencies import SHARED, currency_of
-from intake.units.written_numbers import DecimalMark, read_number
+from intake.units.written_numbers import DecimalMark, read_either
 
 FRACTION = re.compile(r"[/¼½¾⅓⅔⅛⅜⅝⅞]")
 LETTERS = re.compile(r"[^\W\d_]+")
@@ -67,7 +67,7 @@ def quantity(column: ColumnReading, cell: Cell) -> float | None:
         return float(cell) * UNITS[form][column.unit] if isinstance(cell, int | float) else None
     unit = unit_part(cell)
     if not unit and not FRACTION.search(cell):
-        number = read_number(cell, mark)
+        number = read_either(cell, mark)
         return None if number is None else float(number) * UNITS[form][column.unit]
     text = NUMBER.sub(lambda match: str(_number_or_text(match[0], mark)), cell)
     try:
@@ -79,7 +79,7 @@ def quantity(column: ColumnReading, cell: Cell) -> float | None:
 
 
 def _number_or_text(text: str, mark: DecimalMark) -> object:
-    number = read_number(text, mark)
+    number = read_either(text, mark)
     return text if number is None else number
 
 
@@ -92,7 +92,7 @@ def amount(column: ColumnReading, cell: Cell, _line: int) -> str:
     if not isinstance(cell, str):
         return cell_text(cell)
     sign = unit_part(cell)
-    number = read_number(number_part(cell), column.decimals or DecimalMark.POINT)
+    number = read_either(number_part(cell), column.decimals or DecimalMark.POINT)
     if number is None:
         raise CellError(RowReason.NOT_AN_AMOUNT, field=column.guess.field, text=cell)
     if sign and not currency_of(sign) and sign.casefold() not in SHARED:

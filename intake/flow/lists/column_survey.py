@@ -33,7 +33,7 @@ from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
 from intake.units.written_days import DayOrder, day_readings
-from intake.units.written_numbers import DecimalMark, number_readings
+from intake.units.written_numbers import DecimalMark, number_readings, read_either
 
 Convention = TypeVar("Convention", bound=Hashable)
 
@@ -180,7 +180,7 @@ class ColumnSurvey:
 
     def middle(self, mark: DecimalMark) -> float | None:
         """Return the middle one of the numbers without a unit, None where there are none."""
-        values = [float(value) for text in self.texts if (value := _numbers(text)[mark]) is not None]
+        values = [float(value) for text in self.texts if (value := read_either(text, mark)) is not None]
         values += self.numbers
         return median(values) if values else None
 

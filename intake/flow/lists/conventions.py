@@ -1,7 +1,8 @@
 """The decimal mark, order of days and unit of each column: proved by its cells, told by the other columns, or asked.
 
-Each is decided for a column as a whole. A person's word comes first; then what the cells of the column prove; where
-they prove nothing and could be read in two ways, what the other columns of the file prove; then the person is asked.
+A cell that can be read in one way only is read so; a column that mixes such cells is told. For those that can be read
+in two ways, a person's word comes first; then what the other cells of the column prove; where they prove nothing, what
+the other columns of the file prove; then the person is asked.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -78,6 +79,7 @@ class Conventions:
             decimals, borrowed = self._convention(
                 survey, survey.decimals, others, self._reading.decimals, QuestionKind.DECIMALS, DecimalMark
             )
+            _note_mixture(survey.decimals, decimals, Remark.DECIMALS_MIXED, remarks)
             if borrowed is not None:
                 remarks[Remark.DECIMALS_OF_OTHERS] = borrowed
         if survey.form is FieldForm.DAY:
@@ -85,6 +87,7 @@ class Conventions:
             days, borrowed = self._convention(
                 survey, survey.days, orders, self._reading.dates, QuestionKind.DATES, DayOrder
             )
+            _note_mixture(survey.days, days, Remark.DATES_MIXED, remarks)
             if borrowed is not None:
                 remarks[Remark.DATES_OF_OTHERS] = borrowed
         if survey.form in UNITS and survey.bare is not None:
@@ -144,17 +147,15 @@ class Conventions:
         choices: type[Choice],
     ) -> tuple[Choice | None, Sample | None]:
         """Return the convention of a column, and the cell that is read as other columns are; each may be None."""
-        if told is not None:
-            return told, None
-        if len(evidence.sure) == 1:
-            return next(iter(evidence.sure)), None
-        if not evidence.sure and evidence.doubtful is None:
-            return None, None
+        sole = next(iter(evidence.sure)) if len(evidence.sure) == 1 else None
+        if evidence.doubtful is None:
+            return sole, None
+        if told is not None or sole is not None:
+            return told or sole, None
         elsewhere = {choice for other in others for choice in other.sure}
         if not evidence.sure and len(elsewhere) == 1:
             return elsewhere.pop(), evidence.doubtful
-        samples = {choice: tuple(filter(None, (evidence.sure.get(choice), evidence.doubtful))) for choice in choices}
-        options = tuple(QuestionOption(choice.value, samples[choice]) for choice in choices)
+        options = tuple(QuestionOption(choice.value, (evidence.doubtful,)) for choice in choices)
         return choices(
             self._ask(ListQuestion(kind, self._file, survey.guess.heading, survey.guess.field, options))
         ), None
@@ -186,6 +187,18 @@ class Conventions:
         if answer is None:
             raise unanswered(question)
         return answer
+
+
+def _note_mixture(
+    evidence: ConventionEvidence[Choice], decided: Choice | None, remark: Remark, remarks: dict[Remark, Sample]
+) -> None:
+    """Note that a column mixes conventions, with a cell of each; `decided` is that of its cells in doubt."""
+    read = dict(evidence.sure)
+    if decided is not None and evidence.doubtful is not None:
+        read.setdefault(decided, evidence.doubtful)
+    if len(read) > 1:
+        cells = sorted(read.values())
+        remarks[remark] = (cells[0][0], ", ".join(f"{text} on line {line}" for line, text in cells))
 
 
 def _note_keys(survey: ColumnSurvey, remarks: dict[Remark, Sample]) -> Mapping[Remark, int]:

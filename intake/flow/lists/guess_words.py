@@ -57,12 +57,14 @@ _REMARKS: Mapping[Remark, str | Advice] = {
         "no unit is stated (line {line}: {text}); if it is another, give --unit {field}=UNIT",
         "no unit is stated (line {line}: {text}); if it is another, choose it below",
     ),
+    Remark.DECIMALS_MIXED: "mixes decimal commas and points ({text}): each is read by its own mark",
+    Remark.DATES_MIXED: "mixes days before months and months before days ({text}): each is read as it alone can be",
     Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
     Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
     Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
-    Remark.NUMBERS_IN_KEYS: "{count} a valid ISBN or EAN (line {line}: {text}), taken as number too, for no column is "
+    Remark.NUMBERS_IN_KEYS: "{count} valid as ISBN or EAN (line {line}: {text}), taken as number too, for no column is "
     "one of numbers; --map number= leaves number empty",
-    Remark.KEYS_ALONE: "{count} no valid ISBN or EAN (line {line}: {text}), taken as key alone",
+    Remark.KEYS_ALONE: "{count} not valid as ISBN or EAN (line {line}: {text}), taken as key alone",
     Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
     Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
     Remark.ORDER_ASSUMED: (

@@ -112,6 +112,8 @@ class Remark(StrEnum):
 
     ZERO_RESTORED = auto()
     UNIT_ASSUMED = auto()
+    DECIMALS_MIXED = auto()
+    DATES_MIXED = auto()
     DECIMALS_OF_OTHERS = auto()
     DATES_OF_OTHERS = auto()
     TEXT_OF_FORMULA = auto()
@@ -134,8 +136,8 @@ class ColumnReading:
         guess: which field the column is.
         filled: count of its cells that are not empty.
         fields: that it fills: its own, or several where its cells hold several things.
-        decimals: the convention of its numbers; None where none of them has a mark.
-        dates: the order of its days; None where none of them needs it.
+        decimals: the convention of its numbers; None where each of them fits one only, or none has a mark.
+        dates: the order of its days; None where each of them fits one only, or none needs it.
         unit: of its numbers without one; '' where there are none.
         order: of several sizes in a cell; None where there are none.
         remarks: what was done or assumed, with the first cell.

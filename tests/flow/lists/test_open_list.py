@@ -128,14 +128,45 @@ def test_amounts_are_decided_for_the_column_as_a_whole(tmp_path: Path, column: l
     assert cells(of_text(tmp_path, text, ListKind.COPIES)[1], "value") == values
 
 
-@pytest.mark.parametrize("column", [["1.234", "2.500"], ["12,50", "12.50"]])
+@pytest.mark.parametrize("column", [["1.234", "2.500"], ["12,50", "12.50", "1.234"]])
 def test_amounts_that_can_be_read_in_two_ways_are_asked_about(tmp_path: Path, column: list[str]) -> None:
     text = "key;value;currency\n" + "".join(f"K;{value};EUR\n" for value in column)
     with pytest.raises(FileError) as caught:
         of_text(tmp_path, text, ListKind.COPIES)
     assert "--decimal comma|point" in caught.value.remedy
+    assert "'1.234' on line" in caught.value.why
+    assert "12" not in caught.value.why.replace("1.234", "")
     _, rows = of_text(tmp_path, text, ListKind.COPIES, ListReading(decimals=DecimalMark.COMMA))
-    assert cells(rows, "value")[0] == column[0].replace(".", "").replace(",", ".")
+    expected = {"1.234": "1234", "2.500": "2500", "12,50": "12.50", "12.50": "12.50"}
+    assert cells(rows, "value") == [expected[text] for text in column]
+
+
+def test_cells_that_each_can_be_read_in_one_way_are_read_so_and_the_mixture_is_told(tmp_path: Path) -> None:
+    """3/31 can only be March by the months of a year; between points the day comes first (Unicode CLDR)."""
+    text = "key;value;currency;valued_on\nK;12,50;EUR;3/31/2024\nK;12.50;EUR;31.03.2024\nK;1.234,50;EUR;2024-03-31\n"
+    for told in (ListReading(), ListReading(decimals=DecimalMark.COMMA, dates=DayOrder.MDY)):
+        guess, rows = of_text(tmp_path, text, ListKind.COPIES, told)
+        assert cells(rows, "value") == ["12.50", "12.50", "1234.50"]
+        assert cells(rows, "valued_on") == ["2024-03-31"] * 3
+        assert guess.columns[1].remarks == {Remark.DECIMALS_MIXED: (2, "12,50 on line 2, 12.50 on line 3")}
+        assert guess.columns[3].remarks == {Remark.DATES_MIXED: (2, "3/31/2024 on line 2, 31.03.2024 on line 3")}
+
+
+def test_a_cell_that_does_not_fit_what_a_person_said_is_read_as_it_can_be_and_told(tmp_path: Path) -> None:
+    reading = ListReading(decimals=DecimalMark.COMMA)
+    guess, rows = of_text(tmp_path, "key;value;currency\nK;1.234;EUR\nK;12.50;EUR\n", ListKind.COPIES, reading)
+    assert cells(rows, "value") == ["1234", "12.50"]
+    assert guess.columns[1].remarks == {Remark.DECIMALS_MIXED: (2, "1.234 on line 2, 12.50 on line 3")}
+
+
+@pytest.mark.parametrize("order", list(DayOrder))
+def test_a_mixed_column_of_days_is_asked_about_only_where_a_cell_can_be_two(tmp_path: Path, order: DayOrder) -> None:
+    text = "key,valued_on\nK,3/31/2024\nK,31.03.2024\nK,4/5/2024\n"
+    with pytest.raises(FileError, match=r"two ways \('4/5/2024' on line 4\)"):
+        of_text(tmp_path, text, ListKind.COPIES)
+    _, rows = of_text(tmp_path, text, ListKind.COPIES, ListReading(dates=order))
+    fourth = {DayOrder.DMY: "2024-05-04", DayOrder.MDY: "2024-04-05"}[order]
+    assert cells(rows, "valued_on") == ["2024-03-31", "2024-03-31", fourth]
 
 
 def test_another_column_of_the_file_may_tell_the_decimal_mark(tmp_path: Path) -> None:
