@@ -103,19 +103,24 @@ class ColumnSurvey:
             self._add_sizes(line, narrow(cell_text(cell).strip()))
         elif self.form in WORDS:
             self._add_word(cell_text(cell).strip())
-        elif self.form in ONE_LINE and isinstance(cell, str):
-            text = cell.strip()
-            if (on_one_line := without_breaks(text)) != text:
-                self._remark(Remark.LINE_BREAKS, line, on_one_line)
+        elif self.form in ONE_LINE:
+            self._add_line(line, cell)
         elif self.form is FieldForm.DAY and isinstance(cell, str):
             text = cell.strip()
             self.days.add(line, text, _days(text))
         elif self.form in (FieldForm.RETAIL_NUMBER, FieldForm.YEAR, FieldForm.WHOLE):
             self._add_text(line, narrow(cell_text(cell).strip()))
-        if self.form is FieldForm.EDITION_NAME:
-            self.keys.add(line, plain(whole_text(cell)))
         if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
+
+    def _add_line(self, line: int, cell: Cell) -> None:
+        """Note a text of several lines, and whether a key is a number."""
+        if isinstance(cell, str):
+            text = cell.strip()
+            if (on_one_line := without_breaks(text)) != text:
+                self._remark(Remark.LINE_BREAKS, line, on_one_line)
+        if self.form is FieldForm.EDITION_NAME:
+            self.keys.add(line, plain(whole_text(cell)))
 
     def _add_text(self, line: int, text: str) -> None:
         """Note what is made of a text that is more than its figures."""

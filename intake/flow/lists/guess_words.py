@@ -50,6 +50,7 @@ _LEFT_OUT = {
     LeftOutReason.HEADINGS_AGAIN: "the headings again",
     LeftOutReason.TOTALS: "a row of totals",
     LeftOutReason.NOTE: "a note below the table",
+    LeftOutReason.ASKED: "as asked",
 }
 _REMARKS: Mapping[Remark, str | Advice] = {
     Remark.ZERO_RESTORED: "{count} short of a leading zero, restored as the check digit proves (line {line}: {text})",

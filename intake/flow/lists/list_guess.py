@@ -25,6 +25,7 @@ class ListReading:
         size_order: in which order several sizes stand in a cell.
         as_is: lines that are to be taken as they are, though they look odd.
         all_as_is: whether all are.
+        leave_out: lines that are none of the list.
         empty_bad_cells: whether cells that a record can do without are left empty where they cannot be read.
     """
 
@@ -37,6 +38,7 @@ class ListReading:
     size_order: SizeOrder | None = None
     as_is: frozenset[int] = frozenset()
     all_as_is: bool = False
+    leave_out: frozenset[int] = frozenset()
     empty_bad_cells: bool = False
 
     def takes(self, line: int) -> bool:
@@ -96,6 +98,7 @@ class LeftOutReason(StrEnum):
     HEADINGS_AGAIN = auto()
     TOTALS = auto()
     NOTE = auto()
+    ASKED = auto()
 
 
 @dataclass(frozen=True, slots=True)

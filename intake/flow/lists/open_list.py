@@ -11,8 +11,8 @@ from datetime import date
 from pathlib import Path
 
 from intake.edges.exchange.list_file import open_table, table_kind, text_encoding
-from intake.edges.exchange.table_cells import RawTable, TableKind
-from intake.errors import FileError
+from intake.edges.exchange.table_cells import RawRow, RawTable, TableKind
+from intake.errors import FileError, UsageError
 from intake.flow.lists.cell_conversion import ConvertedRows
 from intake.flow.lists.column_survey import ColumnSurvey
 from intake.flow.lists.columns import ListColumn
@@ -22,13 +22,14 @@ from intake.flow.lists.headings import ColumnGuess, Unused, check_required, gues
 from intake.flow.lists.list_guess import (
     ChooseReading,
     LeftOut,
+    LeftOutReason,
     ListGuess,
     ListQuestion,
     ListReading,
     QuestionKind,
     QuestionOption,
 )
-from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled
+from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled, left_out
 
 MOST_ROWS = 1_048_576
 """As many as a sheet of a workbook has; what is known of each row of a list is kept until the last."""
@@ -165,20 +166,33 @@ class _Survey:
         for row in table:
             if row.line <= self._headings.line:
                 continue
-            if not body.add(row) and not self._reading.takes(row.line):
-                continue
-            self.rows += 1
-            if self.rows > MOST_ROWS:
-                cure = "divide it into several files, each with the headings, and give them in turn"
-                raise FileError(str(table.path), f"has more than {MOST_ROWS:,} rows", cure)
-            if self._has_loose_columns:
-                for place in range(width, len(row.cells)):
-                    self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
-                width = max(width, len(row.cells))
-            for column in self.columns:
-                place = column.guess.place
-                if place < len(row.cells) and is_filled(cell := row.cells[place]):
-                    column.add(row.line, cell, row.signs.get(place, ""))
+            if row.line in self._reading.leave_out:
+                self.left_out[row.line] = left_out(row, LeftOutReason.ASKED)
+            elif body.add(row) or self._reading.takes(row.line):
+                width = self._take(row, width, table)
+        self._check_asked(table)
         self.lone = body.finish()
-        self.left_out = {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
+        self.left_out |= {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
         self.rows -= sum(row.line in self.left_out for row in body.notes)
+
+    def _check_asked(self, table: RawTable) -> None:
+        """Refuse a line to be left out that has no row."""
+        if unseen := sorted(self._reading.leave_out - self.left_out.keys()):
+            cure = "write for example --leave-out 14, with a line that has a row"
+            raise UsageError(f"Line {unseen[0]}", f"is no row of the list in {table.path.name}", cure)
+
+    def _take(self, row: RawRow, width: int, table: RawTable) -> int:
+        """Look at a row of the list; return the count of columns that are known by now."""
+        self.rows += 1
+        if self.rows > MOST_ROWS:
+            cure = "divide it into several files, each with the headings, and give them in turn"
+            raise FileError(str(table.path), f"has more than {MOST_ROWS:,} rows", cure)
+        if self._has_loose_columns:
+            for place in range(width, len(row.cells)):
+                self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
+            width = max(width, len(row.cells))
+        for column in self.columns:
+            place = column.guess.place
+            if place < len(row.cells) and is_filled(cell := row.cells[place]):
+                column.add(row.line, cell, row.signs.get(place, ""))
+        return width

@@ -61,10 +61,11 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     "1 March 1900; write it as text",
     RowReason.LONE_CELL: (
         (
-            "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; take it with "
-            "--as-is {line}"
+            "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; leave a heading "
+            "out with --leave-out {line}, take a title with --as-is {line}"
         ),
-        "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; take it as it is",
+        "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; take it as it is, or "
+        "leave the row out",
     ),
     RowReason.YEAR_IMPOSSIBLE: "year {text!r} is not one from {first} to {last}",
     RowReason.YEAR_UNLIKELY: (

@@ -95,6 +95,13 @@ def test_what_stands_around_the_list_is_found_and_told(tmp_path: Path) -> None:
     ]
 
 
+def test_a_total_may_say_what_it_counts_in_its_one_cell(tmp_path: Path) -> None:
+    text = "Nimi;Tekijä;Vuosi\nSuon äänet;H. K.;2003\nTotal 4 All;A. D.;1998\nYhteensä 2 kirjaa\n"
+    guess, rows = of_text(tmp_path, text)
+    assert cells(rows, "title") == ["Suon äänet", "Total 4 All"]
+    assert [(row.line, row.reason) for row in guess.left_out] == [(4, LeftOutReason.TOTALS)]
+
+
 def test_a_book_may_be_called_total_or_1984(tmp_path: Path) -> None:
     _, rows = of_text(
         tmp_path, "key,title,number,year\nK1,Total,978-0-306-40615-7,1998\n,1984,,1949\nK2,Sum of All,,\n"
@@ -108,6 +115,11 @@ def test_a_single_cell_among_full_rows_is_left_to_the_person(tmp_path: Path) -> 
     assert reasons(rows) == [None, RowReason.LONE_CELL, None, None]
     _, rows = of_text(tmp_path, text, reading=ListReading(as_is=frozenset({3})))
     assert cells(rows, "title") == ["A", "Painting", "C", "E"]
+    guess, rows = of_text(tmp_path, text, reading=ListReading(leave_out=frozenset({3})))
+    assert (cells(rows, "title"), guess.rows) == (["A", "C", "E"], 3)
+    assert [(row.line, row.reason) for row in guess.left_out] == [(3, LeftOutReason.ASKED)]
+    with pytest.raises(UsageError, match="Line 9"):
+        of_text(tmp_path, text, reading=ListReading(leave_out=frozenset({3, 9})))
     _, rows = of_text(tmp_path, "title,author\nOnly a title\nAnother\n")
     assert reasons(rows) == [None, None]
 
