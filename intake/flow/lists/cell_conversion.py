@@ -43,6 +43,7 @@ class ConvertedRows:
         width: count of the columns that have headings.
         skipped: lines that are left out.
         lone: lines with one cell, which only a person can judge.
+        cut: line in which the file breaks off; None where it seems whole.
         reading: what the person has said.
         kind: of the list.
         today: for years that are yet to come.
@@ -60,6 +61,7 @@ class ConvertedRows:
         width: int,
         skipped: frozenset[int],
         lone: frozenset[int],
+        cut: int | None = None,
         reading: ListReading,
         kind: str,
         today: date,
@@ -69,6 +71,7 @@ class ConvertedRows:
         self._width = width
         self._skipped = skipped
         self._lone = lone
+        self._cut = cut
         self._reading = reading
         self._has_serials = table.facts.has_serial_days
         self._odd = ODD.get(kind, {})
@@ -109,14 +112,19 @@ class ConvertedRows:
     def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:
         """Yield the rows of the list."""
         is_text = self._table.facts.kind is TableKind.TEXT
+        facts: Facts
         for row in self._table:
             if row.line <= self._header_line or row.line in self._skipped:
                 continue
             if is_text and filled(row.cells[self._width :]):
                 yield RowFault(row.line, len(row.cells), self._width)
                 continue
+            if row.line == self._cut and not self._reading.takes(row.line):
+                facts = {"cells": len(row.cells), "columns": self._width, "line": row.line}
+                yield BadRow(row.line, RowReason.CUT_SHORT, facts)
+                continue
             if row.line in self._lone and not self._reading.takes(row.line):
-                facts: Facts = {"text": cell_text(filled(row.cells)[0]), "line": row.line}
+                facts = {"text": cell_text(filled(row.cells)[0]), "line": row.line}
                 yield BadRow(row.line, RowReason.LONE_CELL, facts)
                 continue
             texts, faults = self._converted(row)

@@ -4,6 +4,7 @@ The file is read twice: once to see where the list is and what its cells prove, 
 is asked through `choose`; nothing is stored by a silent guess.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -129,6 +130,7 @@ def _prepare(
         skipped=frozenset(survey.left_out),
         lone=survey.lone if kind == SINGLE_CELLS_ODD else frozenset(),
         reading=reading,
+        cut=survey.cut_line() if table.facts.ends_in_line else None,
         kind=kind,
         today=today,
     )
@@ -152,6 +154,8 @@ class _Survey:
         self.lone: frozenset[int] = frozenset()
         self.left_out: dict[int, LeftOut] = {}
         self.rows = 0
+        self._widths: Counter[int] = Counter()
+        self._last = (0, 0)
         self._headings = headings
         self._reading = reading
         self._has_loose_columns = has_loose_columns
@@ -181,9 +185,19 @@ class _Survey:
             cure = "write for example --leave-out 14, with a line that has a row"
             raise UsageError(f"Line {unseen[0]}", f"is no row of the list in {table.path.name}", cure)
 
+    def cut_line(self) -> int | None:
+        """Return the line of the last row where it has fewer cells than the headings and most other rows."""
+        line, cells = self._last
+        others = self._widths - Counter([cells])
+        usual = max(others, key=lambda width: (others[width], width), default=cells + 1)
+        is_short = cells < min(usual, len(self._headings.texts)) and line not in self.left_out
+        return line if is_short else None
+
     def _take(self, row: RawRow, width: int, table: RawTable) -> int:
         """Look at a row of the list; return the count of columns that are known by now."""
         self.rows += 1
+        self._widths[len(row.cells)] += 1
+        self._last = (row.line, len(row.cells))
         if self.rows > MOST_ROWS:
             cure = "divide it into several files, each with the headings, and give them in turn"
             raise FileError(str(table.path), f"has more than {MOST_ROWS:,} rows", cure)

@@ -36,6 +36,7 @@ class RowReason(StrEnum):
     DAY_FOR_TEXT = auto()
     DAY_BEFORE_SERIALS = auto()
     LONE_CELL = auto()
+    CUT_SHORT = auto()
     YEAR_IMPOSSIBLE = auto()
     YEAR_UNLIKELY = auto()
     SIZE_UNLIKELY = auto()

@@ -67,6 +67,16 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
         "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; take it as it is, or "
         "leave the row out",
     ),
+    RowReason.CUT_SHORT: (
+        (
+            "breaks off: the file ends in it, without a line end, after {cells} of {columns} cells; fetch or save the "
+            "file again, or if the row is whole, take it with --as-is {line}"
+        ),
+        (
+            "breaks off: the file ends in it, without a line end, after {cells} of {columns} cells; fetch or save the "
+            "file again, or if the row is whole, take it as it is"
+        ),
+    ),
     RowReason.YEAR_IMPOSSIBLE: "year {text!r} is not one from {first} to {last}",
     RowReason.YEAR_UNLIKELY: (
         "year {text!r} is before printing with movable type; if it is right, take the row with --as-is {line}",

@@ -433,3 +433,24 @@ def test_references_stay_references_where_they_may_be_no_numbers(
 ) -> None:
     guess, _ = of_text(tmp_path, text, reading=ListReading(mapping=mapping))
     assert guess.columns[0].fields == ("key",)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "cp1252"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_file_that_breaks_off_in_its_last_row_is_noticed(tmp_path: Path, encoding: str, end: str) -> None:
+    path = tmp_path / "list.csv"
+    whole = end.join(["title;price (EUR);printed_in", "Für;1.250,00;AT", "Mire;2.480,00;DE", "Moor;3.100,50;CH", ""])
+    for length in range(whole.index("Moor") + 1, len(whole)):
+        path.write_bytes(whole[:length].encode(encoding))
+        found = reasons(opened(path)[1])[-1]
+        assert found == (RowReason.CUT_SHORT if whole[:length].count(";") < 8 else None)
+    path.write_bytes(whole[: whole.index(",50")].encode(encoding))
+    assert cells(opened(path, reading=ListReading(as_is=frozenset({4})))[1], "price")[-1] == "3100"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["title;year;language\nMoss;1999\nFen;1998", "title;year\nMoss;1999\nFen\n", "title;year\nMoss;1999\n\nNote"],
+)
+def test_rows_that_are_short_for_another_reason_do_not_break_off(tmp_path: Path, text: str) -> None:
+    assert RowReason.CUT_SHORT not in reasons(of_text(tmp_path, text)[1])
