@@ -20,7 +20,7 @@ from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
     UNFORMULA,
-    beside_number,
+    has_more_than_number,
     number_part,
     pages_read,
     restored_number,
@@ -109,7 +109,7 @@ class ColumnSurvey:
             text = cell.strip()
             self.days.add(line, text, _days(text))
         elif self.form in (FieldForm.RETAIL_NUMBER, FieldForm.YEAR, FieldForm.WHOLE):
-            self._add_text(line, narrow(cell_text(cell).strip()))
+            self._add_text(line, narrow(whole_text(cell).strip()))
         if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
 
@@ -127,7 +127,7 @@ class ColumnSurvey:
         if self.form is FieldForm.RETAIL_NUMBER:
             if restored_number(text) is not None:
                 self._remark(Remark.ZERO_RESTORED, line, text)
-            elif not ALONE.fullmatch(text) and beside_number(text):
+            elif not ALONE.fullmatch(text) and has_more_than_number(text):
                 self._remark(Remark.BESIDE_NUMBER, line, text)
         elif self.form is FieldForm.YEAR and (year := year_read(text)) is not None:
             self._remark(Remark.YEAR_READ if year else Remark.YEAR_UNTOLD, line, f"{text} as {year}" if year else text)

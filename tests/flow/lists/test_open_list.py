@@ -376,6 +376,15 @@ def test_pages_of_several_sequences_are_added_up_and_told(tmp_path: Path) -> Non
 def test_what_stands_beside_a_number_is_told(tmp_path: Path) -> None:
     guess, _ = of_text(tmp_path, "title,isbn\nA,9780306406157 (Ln.)\nB,ISBN 978-0-306-40615-7\nC,0306406152 / 1234\n")
     assert guess.columns[1].counts == {Remark.BESIDE_NUMBER: 2}
+    # A key in the column of numbers, a number that fails its check and one that is rounded: none is read in part.
+    text = "key,isbn\nA,A001\nB,9780306406158 (Ln.)\nC,9.78E+12\nD,9999-0102\n"
+    guess, _ = of_text(tmp_path, text, ListKind.COPIES)
+    assert guess.columns[1].remarks == {}
+
+
+def test_a_year_with_the_decimal_of_a_spreadsheet_is_no_more_than_a_year(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "title,year\nA,1999.0\n")
+    assert (cells(rows, "year"), guess.columns[1].remarks) == (["1999"], {})
 
 
 def test_full_width_figures_are_figures(tmp_path: Path) -> None:
