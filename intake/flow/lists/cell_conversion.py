@@ -107,6 +107,7 @@ class ConvertedRows:
             FieldForm.GRADE: cell_texts.grade,
             FieldForm.JACKET: cell_texts.jacket,
             FieldForm.BOX: cell_texts.box,
+            FieldForm.LANGUAGE: cell_texts.language,
         }
 
     def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:

@@ -24,6 +24,7 @@ from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.model.editions import Grade
 from intake.units.quantities import MASSES, METRIC, parse_length_mm, parse_mass_g
 from intake.units.written_currencies import SHARED, currency_of
+from intake.units.written_languages import language_read
 from intake.units.written_numbers import DecimalMark, read_either
 
 FRACTION = re.compile(r"[/¼½¾⅓⅔⅛⅜⅝⅞]")
@@ -128,6 +129,12 @@ def box(_column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return the number of a box without its word."""
     text = whole_text(cell)
     return box_read(text) or text
+
+
+def language(column: ColumnReading, cell: Cell, line: int) -> str:
+    """Return the codes of the languages that a cell names (ISO 639-2); a text in which one is not certain as it is."""
+    text = one_line(column, cell, line)
+    return language_read(text) or text
 
 
 def one_line(column: ColumnReading, cell: Cell, _line: int) -> str:

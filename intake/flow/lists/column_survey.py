@@ -33,6 +33,7 @@ from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
 from intake.units.written_days import DayOrder, day_readings
+from intake.units.written_languages import language_read
 from intake.units.written_numbers import DecimalMark, number_readings, read_either
 
 Convention = TypeVar("Convention", bound=Hashable)
@@ -48,6 +49,7 @@ WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
     FieldForm.GRADE: grade_read,
     FieldForm.JACKET: jacket_read,
     FieldForm.BOX: box_read,
+    FieldForm.LANGUAGE: language_read,
 }
 WORDS_KEPT = 200
 """So many different words of a column are kept to be shown."""
@@ -102,7 +104,7 @@ class ColumnSurvey:
         elif self.form is FieldForm.SIZES:
             self._add_sizes(line, narrow(cell_text(cell).strip()))
         elif self.form in WORDS:
-            self._add_word(cell_text(cell).strip())
+            self._add_word(line, cell_text(cell).strip())
         elif self.form in ONE_LINE:
             self._add_line(line, cell)
         elif self.form is FieldForm.DAY and isinstance(cell, str):
@@ -134,9 +136,11 @@ class ColumnSurvey:
         elif self.guess.field == "pages" and (pages := pages_read(text)) is not None:
             self._remark(Remark.PAGES_ADDED, line, f"{text} as {pages}")
 
-    def _add_word(self, text: str) -> None:
-        """Note what a word is read as."""
+    def _add_word(self, line: int, text: str) -> None:
+        """Note what a word is read as; of a language that it is kept, where it is not known."""
         read = WORDS[self.form](narrow(text))
+        if read is None and self.form is FieldForm.LANGUAGE:
+            self._remark(Remark.LANGUAGE_KEPT, line, text)
         is_another = read is not None and ("/" in read or read.casefold() != text.casefold())
         if read is not None and is_another and (len(self.words) < WORDS_KEPT or "/" in read):
             self.words.setdefault(text, read)

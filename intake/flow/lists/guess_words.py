@@ -78,6 +78,7 @@ _REMARKS: Mapping[Remark, str | Advice] = {
             "another, choose it below"
         ),
     ),
+    Remark.LANGUAGE_KEPT: "{count} not known as name or code of one language, kept as written (line {line}: {text})",
     Remark.LINE_BREAKS: "{count} with line breaks, which are taken out (line {line}: {text})",
     Remark.SHEET_NAMED: "{count} named as sheets of ISO 216 and taken for upright ones (line {line}: {text})",
     Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",

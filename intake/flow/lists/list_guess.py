@@ -128,6 +128,7 @@ class Remark(StrEnum):
     PAGES_ADDED = auto()
     ORDER_ASSUMED = auto()
     LINE_BREAKS = auto()
+    LANGUAGE_KEPT = auto()
     SHEET_NAMED = auto()
 
 

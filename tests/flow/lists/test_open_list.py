@@ -463,3 +463,12 @@ def test_a_file_that_breaks_off_in_its_last_row_is_noticed(tmp_path: Path, encod
 )
 def test_rows_that_are_short_for_another_reason_do_not_break_off(tmp_path: Path, text: str) -> None:
     assert RowReason.CUT_SHORT not in reasons(of_text(tmp_path, text)[1])
+
+
+def test_languages_become_codes_and_what_is_none_is_kept_and_told(tmp_path: Path) -> None:
+    """Codes of ISO 639-2/B; the names are checked in the tests of units."""
+    text = "Titel;Sprache\nA;Deutsch\nB;dt.\nC;suomi\nD;Deutsch/Englisch\nE;eng\nF;Plattdeutsh\n"
+    guess, rows = of_text(tmp_path, text)
+    assert cells(rows, "language") == ["ger", "ger", "fin", "ger; eng", "eng", "Plattdeutsh"]
+    assert guess.columns[1].remarks == {Remark.LANGUAGE_KEPT: (7, "Plattdeutsh")}
+    assert guess.columns[1].words["suomi"] == "fin"
