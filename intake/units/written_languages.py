@@ -1,12 +1,11 @@
 """Languages as people write them: Deutsch, allemand, suomi, dt., de; as codes of ISO 639-2, in its bibliographic form.
 
-Of a language that ISO 639-2 does not have, the code is that of ISO 639-3.
-
-Names are those of the Unicode CLDR (as Babel has them) in the languages of `written_days`, and each language's name for
-itself. A name that two languages have is none of them, unless
-one alone is in ISO 639-1. Codes of two letters are read for the same languages only, for
-of others many are taken for a country ('se', 'ch', 'si'). The CLDR ties codes of three letters to those of two; where
-it ties several to one, the table here decides, else none is certain.
+Of a language that ISO 639-2 does not have, the code is that of ISO 639-3. Names are those of the Unicode CLDR (as Babel
+has them) in the languages of `written_days`, and some languages' names for themselves. A name that two languages have
+is none of them, unless one alone is in ISO 639-1. Codes of two letters are read for the same languages only, for of
+others many are taken for a country ('se', 'ch', 'si'); three letters with a point are no code ('ang.' is English in a
+French list, 'ang' Old English). The CLDR ties codes of three letters to those of two; where it ties several to one, the
+table here decides, else none is certain.
 """
 
 import re
@@ -97,7 +96,7 @@ def bibliographic(code: str) -> str:
 
 def _language(text: str) -> str | None:
     folded = _fold(text)
-    if len(folded) == 3 and folded in codes():
+    if len(folded) == 3 and folded in codes() and not text.endswith("."):
         return folded
     if len(folded) == 2 and folded in (*LANGUAGES, "no"):
         return _code(folded)

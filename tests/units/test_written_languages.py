@@ -55,6 +55,6 @@ def test_codes_are_those_of_iso_639_2() -> None:
         assert bibliographic(entry["alpha_3"]) == both.get(entry["alpha_3"], entry["alpha_3"])
 
 
-@pytest.mark.parametrize("text", ["Elvish", "SE", "ch", "Deutsch / Elvish", "mittel", "?", "qqx"])
+@pytest.mark.parametrize("text", ["Elvish", "SE", "ch", "Deutsch / Elvish", "mittel", "?", "qqx", "ang."])
 def test_what_may_be_another_or_none_is_left(text: str) -> None:
     assert language_read(text) is None

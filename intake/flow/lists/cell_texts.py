@@ -109,20 +109,23 @@ def yes_no(_column: ColumnReading, cell: Cell, _line: int) -> str:
     return "no" if text in words_in_cells(NO) else cell_text(cell)
 
 
-def grade(_column: ColumnReading, cell: Cell, _line: int) -> str:
+def grade(column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return the trade's grade, book/jacket where both are stated."""
-    return _understood("grade", cell_text(cell), grade_read(cell_text(cell)))
+    return _understood(column, cell_text(cell), grade_read(cell_text(cell)))
 
 
-def jacket(_column: ColumnReading, cell: Cell, _line: int) -> str:
+def jacket(column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return the grade of the jacket, or whether there is one."""
-    return _understood("jacket", cell_text(cell), jacket_read(cell_text(cell)))
+    return _understood(column, cell_text(cell), jacket_read(cell_text(cell)))
 
 
-def _understood(field: str, text: str, read: str | None) -> str:
-    if read is None:
-        raise CellError(RowReason.GRADE_UNKNOWN, field=field, text=text, words=", ".join(Grade))
-    return read
+def _understood(column: ColumnReading, text: str, read: str | None) -> str:
+    if read is not None:
+        return read
+    facts = {"field": column.guess.field, "text": text, "words": ", ".join(Grade)}
+    if not column.spare:
+        raise CellError(RowReason.GRADE_NOT_KEPT, **facts)
+    raise CellError(RowReason.GRADE_UNKNOWN, **facts, spare=column.spare, heading=column.guess.heading.strip())
 
 
 def box(_column: ColumnReading, cell: Cell, _line: int) -> str:

@@ -38,6 +38,8 @@ OFFERED = {
 }
 
 CATALOG, NUMBER = "editions", "number"
+TEXTS = ("condition", "note")
+"""Fields of a list of copies that keep any text."""
 
 
 class Conventions:
@@ -59,6 +61,8 @@ class Conventions:
         self._choose = choose
         self._file = file
         self._kind = kind
+        used = {survey.guess.field for survey in surveys}
+        self._spare = next((field for field in TEXTS if field not in used), "")
         self._told_units: dict[FieldForm, str] = {}
         _check_units(reading.units, {survey.guess.field for survey in surveys}, file)
 
@@ -113,6 +117,7 @@ class Conventions:
             remarks=remarks,
             counts=counts,
             words=survey.words,
+            spare=self._spare,
             currencies=survey.currencies,
         )
 

@@ -1,6 +1,7 @@
 """The sentences in which a guess about a list, and a question about it, are shown to a person."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from shlex import quote
 
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
 from intake.edges.exchange.text_encoding import other_codecs
@@ -63,8 +64,13 @@ _REMARKS: Mapping[Remark, str | Advice] = {
     Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
     Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
     Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
-    Remark.NUMBERS_IN_KEYS: "{count} valid as ISBN or EAN (line {line}: {text}), taken as number too, for no column is "
-    "one of numbers; --map number= leaves number empty",
+    Remark.NUMBERS_IN_KEYS: (
+        (
+            "{count} valid as ISBN or EAN (line {line}: {text}), taken as number too, for no column is one of numbers; "
+            "--map number= leaves number empty"
+        ),
+        "{count} valid as ISBN or EAN (line {line}: {text}), taken as number too, for no column is one of numbers",
+    ),
     Remark.KEYS_ALONE: "{count} not valid as ISBN or EAN (line {line}: {text}), taken as key alone",
     Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
     Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
@@ -281,6 +287,13 @@ def _unused(column: ColumnReading) -> str:
     cells = counted(column.filled, "cell")
     if guess.unused is Unused.FIELD_TAKEN:
         why = f"the field is taken from {guess.other.strip()!r}" if guess.other else "as asked"
+        if guess.again:
+            options = " ".join(f"--map {quote(pair)}" for pair in guess.again)
+            columns = " and ".join(
+                pair.replace("=", " from ") if pair[-1] != "=" else f"no {pair[:-1]}" for pair in guess.again
+            )
+            how = advice(f"with {options}", f"and take {columns} below")
+            why += f"; to keep both, import the file again {how}"
     elif guess.unused is Unused.DAY_OF_PURCHASE:
         why = "it is the day of a purchase, and the value is not what was paid"
     elif guess.unused is Unused.OTHER_LIST:

@@ -61,6 +61,8 @@ class ColumnGuess:
         unused: why it is not used.
         other: the heading that is used instead, the fields that it may mean, or the list that has it.
         is_duplicate: whether another column has the same heading.
+        wanted: the field that it would fill, where that is taken from another column.
+        again: what to say with --map in a second import that keeps it too, where it is a value on another basis.
     """
 
     place: int
@@ -73,6 +75,8 @@ class ColumnGuess:
     unused: Unused | None = None
     other: str = ""
     is_duplicate: bool = False
+    wanted: str = ""
+    again: tuple[str, ...] = ()
 
     @property
     def letters(self) -> str:
@@ -106,7 +110,8 @@ def guess_columns(
     dropped = {field for field, heading in mapping.items() if not heading}
     used = {**_best([guess for guess in guesses if guess.field not in dropped], ranks, chosen, file), **chosen}
     settled = tuple(settled for guess in guesses for settled in _settled(guess, used, guesses))
-    return settled if "valued_on" in chosen else _without_days_of_purchase(settled)
+    settled = settled if "valued_on" in chosen else _without_days_of_purchase(settled)
+    return tuple(_with_second_import(guess, settled) for guess in settled)
 
 
 def map_columns(
@@ -280,8 +285,23 @@ def _settled(guess: ColumnGuess, used: Mapping[str, int], guesses: Sequence[Colu
         return tuple(_with_unit(replace(plain, field=field)) for field in own)
     if guess.field:
         taken = guesses[used[guess.field]].heading if guess.field in used else ""
-        return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken),)
+        return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken, wanted=guess.field),)
     return (guess,)
+
+
+def _with_second_import(guess: ColumnGuess, guesses: Sequence[ColumnGuess]) -> ColumnGuess:
+    """Return a guess; of a value on another basis than the one that is used, with what a second import has to say.
+
+    A day is that of the purchase or of the valuation, and dates no other.
+    """
+    used = {other.field: other for other in guesses if other.field}
+    value, is_purchase = used.get("value"), is_one_of(guess.heading, PURCHASE)
+    if guess.wanted != "value" or value is None or "basis" in used or (value.basis is Basis.PURCHASE) is is_purchase:
+        return guess
+    days = [other for other in guesses if "valued_on" in (other.field, other.wanted)]
+    fitting = next((day.heading.strip() for day in days if is_one_of(day.heading, PURCHASE_DAY) is is_purchase), "")
+    again = (f"value={guess.heading.strip()}", f"valued_on={fitting}") if days else (f"value={guess.heading.strip()}",)
+    return replace(guess, again=again)
 
 
 def _without_days_of_purchase(guesses: tuple[ColumnGuess, ...]) -> tuple[ColumnGuess, ...]:
@@ -291,7 +311,7 @@ def _without_days_of_purchase(guesses: tuple[ColumnGuess, ...]) -> tuple[ColumnG
     if value is None or "basis" in fields or any(is_one_of(value.heading, kind) for kind in (PURCHASE, PRICE)):
         return guesses
     return tuple(
-        replace(guess, field="", unused=Unused.DAY_OF_PURCHASE)
+        replace(guess, field="", unused=Unused.DAY_OF_PURCHASE, wanted="valued_on")
         if guess.field == "valued_on" and is_one_of(guess.heading, PURCHASE_DAY)
         else guess
         for guess in guesses

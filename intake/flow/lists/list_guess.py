@@ -147,6 +147,7 @@ class ColumnReading:
         remarks: what was done or assumed, with the first cell.
         counts: of the cells, by remark.
         words: what texts of cells are read as, where that is another text.
+        spare: a field of text that no column of the list fills, for cells that cannot be read; '' for none.
         currencies: of the cells that are formatted in a currency, or with a sign of several, how many.
     """
 
@@ -160,6 +161,7 @@ class ColumnReading:
     remarks: Mapping[Remark, Sample] = field(default_factory=dict)
     counts: Mapping[Remark, int] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
+    spare: str = ""
     currencies: Mapping[str, int] = field(default_factory=dict)
 
 

@@ -45,6 +45,7 @@ class RowReason(StrEnum):
     SIZE_OF_FOLD = auto()
     JACKET_TWICE = auto()
     GRADE_UNKNOWN = auto()
+    GRADE_NOT_KEPT = auto()
     CURRENCY_DIFFERS = auto()
     CURRENCY_SHARED = auto()
     NOT_WITH_UNIT = auto()

@@ -97,11 +97,21 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.GRADE_UNKNOWN: (
         (
             "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word that says the same; "
-            "correct it, or keep it as text with --map condition=HEADING"
+            'correct it, or keep the column as text with --map "{spare}={heading}"'
         ),
         (
             "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word that says the same; "
-            "correct it, or say below that its column is the condition, to keep it as text"
+            "correct it, or say below that its column is the {spare}, to keep it as text"
+        ),
+    ),
+    RowReason.GRADE_NOT_KEPT: (
+        (
+            "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word that says the same; "
+            "correct it, or leave such cells empty with --empty-bad-cells, the column out with --map {field}="
+        ),
+        (
+            "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word that says the same; "
+            "correct it, or say below that such cells are left empty, or that its column is not used"
         ),
     ),
     RowReason.CURRENCY_DIFFERS: (

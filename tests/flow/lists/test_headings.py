@@ -131,6 +131,27 @@ def test_a_valuation_is_the_value_and_what_was_paid_is_named_as_not_used(
     assert (by_heading[taken].unused, by_heading[taken].other) == (Unused.FIELD_TAKEN, value)
 
 
+@pytest.mark.parametrize(
+    ("header", "again"),
+    [
+        (["Réf", "Valeur", "Estimé le", "Prix payé", "Acheté le"], ("value=Prix payé", "valued_on=Acheté le")),
+        (["Nr", "Schätzwert", "Bewertet am", "EK"], ("value=EK", "valued_on=")),
+        (["Nr", "Schätzwert", "EK"], ("value=EK",)),
+        (["key", "value", "basis", "Price paid"], ()),
+        (["key", "Insured value", "Replacement value"], ()),
+    ],
+)
+def test_of_two_amounts_on_different_bases_a_second_import_keeps_the_other_with_its_own_day(
+    header: list[str], again: tuple[str, ...]
+) -> None:
+    guesses = guessed(header, ListKind.COPIES)
+    assert [guess.again for guess in guesses if guess.again] == ([again] if again else [])
+    if again:
+        mapping = dict(pair.split("=") for pair in again)
+        used = {guess.field: guess.heading for guess in guessed(header, ListKind.COPIES, **mapping)}
+        assert {field: used.get(field, "") for field in mapping} == mapping
+
+
 @pytest.mark.parametrize("heading", ["Price paid", "Kaufpreis (EUR)", "Prix d'achat", "Cost", "購入価格（円）"])
 def test_what_was_paid_is_a_value_at_purchase(heading: str) -> None:
     (guess,) = guessed([heading], ListKind.COPIES)
