@@ -110,8 +110,7 @@ def guess_columns(
     dropped = {field for field, heading in mapping.items() if not heading}
     used = {**_best([guess for guess in guesses if guess.field not in dropped], ranks, chosen, file), **chosen}
     settled = tuple(settled for guess in guesses for settled in _settled(guess, used, guesses))
-    settled = settled if "valued_on" in chosen else _without_days_of_purchase(settled)
-    return tuple(_with_second_import(guess, settled) for guess in settled)
+    return settled if "valued_on" in chosen else _without_days_of_purchase(settled)
 
 
 def map_columns(
@@ -165,25 +164,6 @@ def _nearest(column: ListColumn, headings: Mapping[str, str]) -> str:
         return titles[0]
     near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
     return headings[near[0]] if near else "HEADING"
-
-
-def with_other_list(
-    guesses: Sequence[ColumnGuess], name: str, columns: Sequence[ListColumn]
-) -> tuple[ColumnGuess, ...]:
-    """Return the guesses, the columns that are not understood and that another list has marked so.
-
-    Args:
-        guesses: of the columns of a file.
-        name: of the other list.
-        columns: its fields.
-    """
-    known = known_headings(tuple(columns))
-    return tuple(
-        replace(guess, unused=Unused.OTHER_LIST, other=name)
-        if guess.unused is Unused.NOT_UNDERSTOOD and matches_of(guess.heading, known)
-        else guess
-        for guess in guesses
-    )
 
 
 def _guess(place: int, heading: str, matches: Sequence[HeadingMatch], counts: Mapping[str, int]) -> ColumnGuess:
@@ -287,21 +267,6 @@ def _settled(guess: ColumnGuess, used: Mapping[str, int], guesses: Sequence[Colu
         taken = guesses[used[guess.field]].heading if guess.field in used else ""
         return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken, wanted=guess.field),)
     return (guess,)
-
-
-def _with_second_import(guess: ColumnGuess, guesses: Sequence[ColumnGuess]) -> ColumnGuess:
-    """Return a guess; of a value on another basis than the one that is used, with what a second import has to say.
-
-    A day is that of the purchase or of the valuation, and dates no other.
-    """
-    used = {other.field: other for other in guesses if other.field}
-    value, is_purchase = used.get("value"), is_one_of(guess.heading, PURCHASE)
-    if guess.wanted != "value" or value is None or "basis" in used or (value.basis is Basis.PURCHASE) is is_purchase:
-        return guess
-    days = [other for other in guesses if "valued_on" in (other.field, other.wanted)]
-    fitting = next((day.heading.strip() for day in days if is_one_of(day.heading, PURCHASE_DAY) is is_purchase), "")
-    again = (f"value={guess.heading.strip()}", f"valued_on={fitting}") if days else (f"value={guess.heading.strip()}",)
-    return replace(guess, again=again)
 
 
 def _without_days_of_purchase(guesses: tuple[ColumnGuess, ...]) -> tuple[ColumnGuess, ...]:

@@ -19,7 +19,7 @@ from intake.flow.lists.column_survey import ColumnSurvey
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.conventions import Conventions
 from intake.flow.lists.guess_words import form_words, letters_cure, unanswered
-from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns, with_other_list
+from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns
 from intake.flow.lists.list_guess import (
     ChooseReading,
     LeftOut,
@@ -31,6 +31,7 @@ from intake.flow.lists.list_guess import (
     QuestionOption,
 )
 from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled, left_out
+from intake.flow.lists.unused_columns import with_other_list, with_second_imports
 
 MOST_ROWS = 1_048_576
 """As many as a sheet of a workbook has; what is known of each row of a list is kept until the last."""
@@ -117,6 +118,7 @@ def _prepare(
     headings = find_headings(table, columns, file=file, mapping=reading.mapping)
     guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
     check_required(guesses, columns, file=file, form=form_words(table.facts), letters=letters_cure(table.facts))
+    guesses = with_second_imports(guesses)
     if beside is not None:
         guesses = with_other_list(guesses, *beside)
     survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)

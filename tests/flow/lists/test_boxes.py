@@ -10,8 +10,8 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.lists.boxes import ConsignmentRow, box_number, parse_box, parse_consignment
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.import_list import ListKind
+from intake.flow.lists.outcome_words import consigned_sentence
 from intake.flow.lists.reasons import CellError, RowReason
-from intake.flow.lists.row_words import consigned_sentence
 from intake.flow.moving import box_lifecycle
 from intake.model.boxes import Box, BoxState, Consignment
 from tests.flow.conftest import import_text

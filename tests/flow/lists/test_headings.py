@@ -5,8 +5,9 @@ import pytest
 from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
 from intake.errors import FileError, UsageError
 from intake.flow.lists.heading_words import split_unit
-from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, with_other_list
+from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns
 from intake.flow.lists.import_list import COLUMNS, ListKind
+from intake.flow.lists.unused_columns import with_other_list, with_second_imports
 from intake.model.valuations import Basis
 
 LANGUAGES = ("de", "fr", "es", "it", "nl", "pt", "sv", "da", "nb", "fi", "pl", "cs", "hu", "ja")
@@ -144,7 +145,7 @@ def test_a_valuation_is_the_value_and_what_was_paid_is_named_as_not_used(
 def test_of_two_amounts_on_different_bases_a_second_import_keeps_the_other_with_its_own_day(
     header: list[str], again: tuple[str, ...]
 ) -> None:
-    guesses = guessed(header, ListKind.COPIES)
+    guesses = with_second_imports(guessed(header, ListKind.COPIES))
     assert [guess.again for guess in guesses if guess.again] == ([again] if again else [])
     if again:
         mapping = dict(pair.split("=") for pair in again)
