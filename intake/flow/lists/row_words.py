@@ -40,6 +40,7 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.OWN_NUMBER: "number {text!r} is one of this library's own numbers, not a publisher's",
     RowReason.NUMBER_REJECTED: "number {text!r}: {why}",
     RowReason.NUMBER_REPAIRABLE: "number {text!r}: {why} (perhaps {repair}: {how})",
+    RowReason.NUMBER_AMBIGUOUS: "number {text!r}: {why} ({numbers}); write the one that is meant",
     RowReason.NUMBER_NOT_ALONE: "number {text!r} holds another beside {number}, which is none: {beside}; "
     "correct it or put it into a column of its own",
     RowReason.NUMBER_ROUNDED: "number {text!r} has lost its digits in a spreadsheet; format the column there as text, "
@@ -126,7 +127,8 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
         ),
     ),
     RowReason.NOT_WITH_UNIT: "{field} {text!r}: {why}",
-    RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
+    RowReason.BOX_NUMBER_REJECTED: "box {text!r}: {why}",
+    RowReason.BOX_NUMBER_NONE: "box {text!r} is not a box number; write its digits, such as 12, or its number, B1-56",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "
     "write {digits} alone, or the hyphen before the check digits",
     RowReason.COPY_NUMBER_REJECTED: (

@@ -10,6 +10,7 @@ from stdnum import ean, isbn, issn
 
 from intake.edges.csv_rows import RowFault, SheetRow
 from intake.errors import FileError, UsageError
+from intake.flow.lists.editions import parse_number
 from intake.flow.lists.import_list import COLUMNS, ListKind
 from intake.flow.lists.list_guess import (
     LeftOutReason,
@@ -20,7 +21,7 @@ from intake.flow.lists.list_guess import (
     Remark,
 )
 from intake.flow.lists.open_list import open_list
-from intake.flow.lists.reasons import BadRow, RowReason
+from intake.flow.lists.reasons import BadRow, CellError, RowReason
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
@@ -472,3 +473,12 @@ def test_languages_become_codes_and_what_is_none_is_kept_and_told(tmp_path: Path
     assert cells(rows, "language") == ["ger", "ger", "fin", "ger; eng", "eng", "Plattdeutsh"]
     assert guess.columns[1].remarks == {Remark.LANGUAGE_KEPT: (7, "Plattdeutsh")}
     assert guess.columns[1].words["suomi"] == "fin"
+
+
+def test_two_numbers_in_a_cell_are_both_named() -> None:
+    numbers = ["978-99950-1-607-4", "978-99950-952-6-0"]
+    assert all(isbn.is_valid(number) for number in numbers)
+    with pytest.raises(CellError) as caught:
+        parse_number(" ; ".join(numbers))
+    assert caught.value.reason is RowReason.NUMBER_AMBIGUOUS
+    assert caught.value.facts["numbers"] == " or ".join(numbers)
