@@ -1,7 +1,7 @@
 """What a person can say of a list before it is read, and how they are asked what the file does not tell."""
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, fields
 
 import click
@@ -56,6 +56,12 @@ def reading_options() -> list[click.Parameter]:
             help=f"Keep a row of which {SOFT_WORDS} (it is today then) cannot be read, and leave the cell empty.",
         ),
         click.Option(
+            ["--leave-out", "leave_out"],
+            multiple=True,
+            metavar="LINE",
+            help="Leave out a row that is none of the list.",
+        ),
+        click.Option(
             ["--as-is", "as_is"], multiple=True, metavar="LINE", help="Take an odd row as it is; 'all' for every one."
         ),
     ]
@@ -73,6 +79,7 @@ class ReadingArguments:
     dates: str | None = None
     size_order: str | None = None
     as_is: tuple[str, ...] = ()
+    leave_out: tuple[str, ...] = ()
     empty_bad_cells: bool = False
 
     @classmethod
@@ -86,9 +93,7 @@ class ReadingArguments:
         Raises:
             UsageError: a pair or a line is not written as it should be.
         """
-        lines = [text.strip() for value in self.as_is for text in value.split(",")]
-        if bad := next((text for text in lines if text != ALL and not text.isdecimal()), None):
-            raise UsageError(f"--as-is {bad!r}", "is not a line of the file", "write for example --as-is 14")
+        lines, left_out = _listed(self.as_is), _listed(self.leave_out)
         return ListReading(
             mapping=_pairs(self.pairs, "--map", "number=EAN"),
             units=_pairs(self.units, "--unit", "height_mm=cm"),
@@ -97,8 +102,9 @@ class ReadingArguments:
             decimals=DecimalMark(self.decimal) if self.decimal else None,
             dates=DayOrder(self.dates) if self.dates else None,
             size_order=SizeOrder(self.size_order) if self.size_order else None,
-            as_is=frozenset(int(text) for text in lines if text != ALL),
+            as_is=_lines(lines - {ALL}, "--as-is"),
             all_as_is=ALL in lines,
+            leave_out=_lines(left_out, "--leave-out"),
             empty_bad_cells=self.empty_bad_cells,
         )
 
@@ -125,6 +131,16 @@ class ListPerson:
             self.context.say(f"  {nth}  {option_words(question, option)}")
         answer: int = click.prompt("Which (0 for none of them)", type=click.IntRange(0, len(question.options)))
         return question.options[answer - 1].value if answer else None
+
+
+def _listed(values: Sequence[str]) -> set[str]:
+    return {text.strip() for value in values for text in value.split(",")}
+
+
+def _lines(texts: Collection[str], option: str) -> frozenset[int]:
+    if bad := next((text for text in texts if not text.isdecimal()), None):
+        raise UsageError(f"{option} {bad!r}", "is not a line of the file", f"write for example {option} 14")
+    return frozenset(map(int, texts))
 
 
 def _pairs(texts: Sequence[str], option: str, example: str) -> Mapping[str, str]:

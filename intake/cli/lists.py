@@ -11,7 +11,7 @@ from intake.cli.everything import import_all
 from intake.cli.list_options import ListPerson, ReadingArguments, reading_options
 from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
-from intake.flow.lists.field_forms import SOFT_WORDS, is_soft
+from intake.flow.lists.field_forms import is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.import_words import import_lines
@@ -146,11 +146,13 @@ def show_import(
 
 def _cure(bad_rows: Sequence[BadRow]) -> str:
     """Return what can be done about bad rows."""
-    if not any(all(is_soft(fault.field) for fault in bad.faults) for bad in bad_rows):
+    soft = [bad for bad in bad_rows if all(is_soft(fault.field) for fault in bad.faults)]
+    if not soft:
         return "correct them, or leave them out with --skip-bad-rows"
+    fields = " or ".join(dict.fromkeys(fault.field for bad in soft for fault in bad.faults))
     return (
         "correct them, leave them out with --skip-bad-rows, or give --empty-bad-cells to keep those of which only "
-        f"{SOFT_WORDS} cannot be read"
+        f"{fields} cannot be read"
     )
 
 

@@ -65,7 +65,9 @@ def rank(digits: str, identifier: Identifier, *, in_catalog: bool) -> tuple[bool
     other_prefix = (
         len(digits) == 13 and digits.startswith(("977", "978", "979")) and identifier.number[:3] != digits[:3]
     )
-    return not in_catalog, identifier.kind is NumberKind.GTIN, other_prefix, UNKNOWN_RANGE in identifier.notes
+    # The other twelve digits, if they are right, are in whatever range they are.
+    is_unlikely = UNKNOWN_RANGE in identifier.notes and identifier.number[:-1] != digits[:-1]
+    return not in_catalog, identifier.kind is NumberKind.GTIN, other_prefix, is_unlikely
 
 
 def option(identifier: Identifier, how: str, is_known: Callable[[str], bool]) -> Repair:

@@ -59,6 +59,16 @@ def read_day(text: str, order: DayOrder) -> date | None:
     return None
 
 
+def read_either_day(text: str, order: DayOrder) -> date | None:
+    """Return the day that a text is under an order, or under the other where it is none under that.
+
+    >>> read_either_day("3/4/2024", DayOrder.DMY), read_either_day("3/31/2024", DayOrder.DMY)
+    (datetime.date(2024, 4, 3), datetime.date(2024, 3, 31))
+    """
+    other = DayOrder.MDY if order is DayOrder.DMY else DayOrder.DMY
+    return read_day(text, order) or read_day(text, other)
+
+
 def day_readings(text: str) -> Mapping[DayOrder, date | None]:
     """Return what a text is under each order."""
     return {order: read_day(text, order) for order in DayOrder}

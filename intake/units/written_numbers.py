@@ -43,6 +43,17 @@ def read_number(text: str, mark: DecimalMark) -> Decimal | None:
     return Decimal(f"{sign}{whole}.{match['rest']}" if match["rest"] else f"{sign}{whole}")
 
 
+def read_either(text: str, mark: DecimalMark) -> Decimal | None:
+    """Return the number that a text is under a convention, or under the other where it is none under that.
+
+    >>> read_either("1.250", DecimalMark.COMMA), read_either("12.50", DecimalMark.COMMA)
+    (Decimal('1250'), Decimal('12.50'))
+    """
+    other = DecimalMark.POINT if mark is DecimalMark.COMMA else DecimalMark.COMMA
+    first = read_number(text, mark)
+    return first if first is not None else read_number(text, other)
+
+
 def number_readings(text: str) -> Mapping[DecimalMark, Decimal | None]:
     """Return what a text is under each convention."""
     return {mark: read_number(text, mark) for mark in DecimalMark}

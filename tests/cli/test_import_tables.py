@@ -186,6 +186,9 @@ def test_a_row_that_looks_odd_is_taken_once_a_person_says_so(intake: Intake, tmp
     assert "would be 1500 mm, which is unlikely; if it is right, take the row with --as-is 3" in said.out
     assert intake("import", "editions", "list.xlsx", "--as-is", "3").status == 0
     assert intake("import", "editions", "list.xlsx", "--as-is", "x").status == 2
+    assert intake("import", "editions", "list.xlsx", "--leave-out", "all").status == 2
+    left = intake("import", "editions", "list.xlsx", "--leave-out", "3", "--dry-run").out
+    assert "left out, as asked: line 3" in left
     assert intake("import", "editions", "list.xlsx", "--unit", "height_mm").status == 2
 
 

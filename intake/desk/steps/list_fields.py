@@ -111,5 +111,8 @@ def row_fields() -> tuple[StepField, ...]:
         ),
         StepField(name="all_as_is", label="Take odd rows as they are", kind=FieldKind.FLAG, group=group),
         StepField(name="as_is", label="Only these odd rows, by their lines", hint="Such as 14, 27.", group=group),
+        StepField(
+            name="leave_out", label="Leave out these rows, which are none of the list", hint="Such as 7.", group=group
+        ),
         StepField(name="by_row", label="Show row by row what changes", kind=FieldKind.FLAG, group=group),
     )

@@ -120,9 +120,6 @@ def _reading(values: Mapping[str, str]) -> ListReading:
                 mapping.setdefault(value.removeprefix(NOT), "")
             else:
                 mapping[value] = f"column {name.removeprefix(COLUMN)}"
-    as_is = values.get("as_is", "").replace(",", " ").split()
-    if bad := next((text for text in as_is if not text.isdecimal()), None):
-        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14")
     return ListReading(
         mapping=mapping,
         units={name.removeprefix(UNIT): value for name, value in values.items() if name.startswith(UNIT)},
@@ -131,10 +128,18 @@ def _reading(values: Mapping[str, str]) -> ListReading:
         decimals=DecimalMark(values["decimals"]) if values.get("decimals") else None,
         dates=DayOrder(values["dates"]) if values.get("dates") else None,
         size_order=SizeOrder(values["size_order"]) if values.get("size_order") else None,
-        as_is=frozenset(map(int, as_is)),
+        as_is=_lines(values.get("as_is", "")),
+        leave_out=_lines(values.get("leave_out", "")),
         all_as_is=bool(values.get("all_as_is")),
         empty_bad_cells=bool(values.get("empty_bad_cells")),
     )
+
+
+def _lines(text: str) -> frozenset[int]:
+    lines = text.replace(",", " ").split()
+    if bad := next((line for line in lines if not line.isdecimal()), None):
+        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14")
+    return frozenset(map(int, lines))
 
 
 def _asks(context: StepContext, kind: ListKind, person: _Person) -> StepOutcome:

@@ -10,7 +10,6 @@ from datetime import date
 from xml.sax.saxutils import escape
 
 from intake.edges.exchange.marc_text import plain_number
-from intake.edges.exchange.marc_write import LANGUAGES
 from intake.edges.exchange.onix_measures import FIELDS
 from intake.edges.exchange.onix_tags import BOOK, CALL_NUMBER, HARDBACK, OWN_KEY, OWN_RECORD, PAPERBACK, SHELF_GROUP
 from intake.edges.exchange.outgoing import (
@@ -24,6 +23,7 @@ from intake.edges.exchange.outgoing import (
 from intake.edges.exchange.record_remarks import Remarks
 from intake.model.editions import Edition
 from intake.model.identifiers import NumberKind, kind_of_ean
+from intake.units.written_languages import bibliographic
 
 NAMESPACE = "http://ns.editeur.org/onix/3.0/reference"
 CLOSING = b"</ONIXMessage>\n"
@@ -59,6 +59,8 @@ def product_bytes(outgoing: OutgoingEdition, remarks: Remarks) -> bytes:
         remarks.left_out("add_on", edition.add_on)
     if edition.collects:
         remarks.left_out("collects", edition.collects)
+    if edition.language and not _language_codes(edition.language):
+        remarks.left_out("language", edition.language)
     note_private(edition, remarks)
     parts = (
         _leaf("RecordReference", record_name(edition)),
@@ -113,13 +115,18 @@ def _described(outgoing: OutgoingEdition) -> Iterator[str]:
         role = _leaf("ContributorRole", OTHER_ROLE)
         yield _whole("Contributor", _leaf("SequenceNumber", str(number)), role, _leaf(named, name))
     yield _leaf("EditionStatement", edition.statement)
-    codes = edition.language.split("; ") if LANGUAGES.fullmatch(edition.language) else [edition.language]
-    for code in filter(None, codes):
+    for code in _language_codes(edition.language):
         yield _whole("Language", _leaf("LanguageRole", "01"), _leaf("LanguageCode", code))
     if edition.pages is not None:
         pages = (_leaf("ExtentType", "00"), _leaf("ExtentValue", str(edition.pages)), _leaf("ExtentUnit", "03"))
         yield _whole("Extent", *pages)
     yield from _subjects(edition)
+
+
+def _language_codes(text: str) -> list[str]:
+    """Return the codes of a text's languages as list 74 has them, ISO 639-2/B; none where one is not known."""
+    codes = [bibliographic(code) for code in text.split("; ")]
+    return codes if all(codes) else []
 
 
 def _title(level: str, text: str, part: str) -> str:

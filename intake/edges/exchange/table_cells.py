@@ -52,6 +52,7 @@ class TableFacts:
         codec: Python's name of the encoding of a text file; empty for a workbook.
         letters: of a text file that is not Unicode, the first line with letters that its encoding decides.
         delimiter: what separates the cells of a text file.
+        ends_in_line: whether a text file ends without a line end, as one does that was cut short.
         sheet: name of the sheet that is read.
         other_sheets: names of the sheets with cells that are not read.
         merged: ranges of merged cells of which only the first holds the text, such as "A1:D1"; at most 20.
@@ -68,6 +69,7 @@ class TableFacts:
     codec: str = ""
     letters: str = ""
     delimiter: str = ""
+    ends_in_line: bool = False
     sheet: str = ""
     other_sheets: tuple[str, ...] = ()
     merged: tuple[str, ...] = ()

@@ -46,7 +46,13 @@ class TextTable:
         letters = (
             "" if codec.startswith("utf") else next((text for text in sample.splitlines() if not text.isascii()), "")
         )
-        self.facts = TableFacts(TableKind.TEXT, codec=codec, letters=letters.strip(), delimiter=delimiter)
+        self.facts = TableFacts(
+            TableKind.TEXT,
+            codec=codec,
+            letters=letters.strip(),
+            delimiter=delimiter,
+            ends_in_line=ends_in_line(path),
+        )
 
     def __iter__(self) -> Iterator[RawRow]:
         """Yield the rows that are not blank.
@@ -114,6 +120,17 @@ def opened(path: Path, codec: str) -> TextIO:
     """Open a text file."""
     try:
         return path.open(encoding=codec, newline="")
+    except OSError as error:
+        raise unreadable(path, error) from error
+
+
+def ends_in_line(path: Path) -> bool:
+    """Return whether a text file, of one byte a character or more, ends without a line end."""
+    try:
+        with path.open("rb") as file:
+            file.seek(max(0, path.stat().st_size - 4))
+            # The other bytes of a line end of UTF-16 and UTF-32 are zeros.
+            return not file.read().replace(b"\0", b"").endswith((b"\n", b"\r"))
     except OSError as error:
         raise unreadable(path, error) from error
 

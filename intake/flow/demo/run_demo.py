@@ -23,7 +23,7 @@ from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
 from intake.flow.demo import demo_covers, demo_move, demo_opened, demo_runs, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
-from intake.flow.lists.row_words import record_counts
+from intake.flow.lists.outcome_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words

@@ -134,6 +134,8 @@ def box_number(text: str) -> str:
         raise CellError(RowReason.BOX_NUMBER_UNDIVIDED, text=text, digits=undivided[1])
     number = own.read(text, expect=OwnKind.BOX)
     if isinstance(number, Rejection):
+        if not any(map(str.isdecimal, text)):
+            raise CellError(RowReason.BOX_NUMBER_NONE, text=text)
         raise CellError(RowReason.BOX_NUMBER_REJECTED, text=text, why=number.reason)
     return number.number
 

@@ -1,7 +1,7 @@
 """The rows of a person's list, each cell made into the form in which lists are read: mm, g, decimal point, ISO days.
 
-What cannot be made into it stays a bad row with its reason; nothing is guessed for a single cell that was not decided
-for its column.
+What cannot be made into it stays a bad row with its reason; nothing is guessed for a single cell that can be read in
+two ways, unless it was decided for its column.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -12,6 +12,7 @@ from intake.edges.exchange.table_cells import Cell, RawRow, RawTable, TableKind
 from intake.flow.lists import cell_texts
 from intake.flow.lists.field_forms import FieldForm, form_of, own_unit
 from intake.flow.lists.list_guess import ColumnReading, ListReading
+from intake.flow.lists.numbers_in_keys import number_in_key
 from intake.flow.lists.plausible_sizes import ODD
 from intake.flow.lists.reasons import BadRow, CellError, Facts, RowReason, bad_row_of, not_a_day
 from intake.flow.lists.size_orders import SizeOrder
@@ -21,7 +22,7 @@ from intake.flow.lists.written_sizes import sides_mm
 from intake.units.convert import G_PER_KG
 from intake.units.full_width import narrow
 from intake.units.written_currencies import currency_of, may_stand_for
-from intake.units.written_days import ISO, DayOrder, read_day
+from intake.units.written_days import ISO, DayOrder, read_either_day
 
 SERIALS_BEGIN = date(1900, 3, 1)
 EARLIEST_PRINT = 868
@@ -42,6 +43,7 @@ class ConvertedRows:
         width: count of the columns that have headings.
         skipped: lines that are left out.
         lone: lines with one cell, which only a person can judge.
+        cut: line in which the file breaks off; None where it seems whole.
         reading: what the person has said.
         kind: of the list.
         today: for years that are yet to come.
@@ -59,6 +61,7 @@ class ConvertedRows:
         width: int,
         skipped: frozenset[int],
         lone: frozenset[int],
+        cut: int | None = None,
         reading: ListReading,
         kind: str,
         today: date,
@@ -68,6 +71,7 @@ class ConvertedRows:
         self._width = width
         self._skipped = skipped
         self._lone = lone
+        self._cut = cut
         self._reading = reading
         self._has_serials = table.facts.has_serial_days
         self._odd = ODD.get(kind, {})
@@ -103,19 +107,25 @@ class ConvertedRows:
             FieldForm.GRADE: cell_texts.grade,
             FieldForm.JACKET: cell_texts.jacket,
             FieldForm.BOX: cell_texts.box,
+            FieldForm.LANGUAGE: cell_texts.language,
         }
 
     def __iter__(self) -> Iterator[SheetRow | RowFault | BadRow]:
         """Yield the rows of the list."""
         is_text = self._table.facts.kind is TableKind.TEXT
+        facts: Facts
         for row in self._table:
             if row.line <= self._header_line or row.line in self._skipped:
                 continue
             if is_text and filled(row.cells[self._width :]):
                 yield RowFault(row.line, len(row.cells), self._width)
                 continue
+            if row.line == self._cut and not self._reading.takes(row.line):
+                facts = {"cells": len(row.cells), "columns": self._width, "line": row.line}
+                yield BadRow(row.line, RowReason.CUT_SHORT, facts)
+                continue
             if row.line in self._lone and not self._reading.takes(row.line):
-                facts: Facts = {"text": cell_text(filled(row.cells)[0]), "line": row.line}
+                facts = {"text": cell_text(filled(row.cells)[0]), "line": row.line}
                 yield BadRow(row.line, RowReason.LONE_CELL, facts)
                 continue
             texts, faults = self._converted(row)
@@ -159,6 +169,8 @@ class ConvertedRows:
         texts[column.guess.field] = convert(column, cell, row.line) if convert is not None else cell_text(cell)
         if form is FieldForm.AMOUNT:
             self._add_currency(row, column, texts)
+        if form is FieldForm.EDITION_NAME and len(column.fields) > 1 and not texts["number"]:
+            texts["number"] = number_in_key(texts[column.guess.field])
 
     def _complete(self, texts: dict[str, str]) -> None:
         """Add the basis that a heading states and the jacket beside a grade, and write a currency by its code."""
@@ -241,5 +253,5 @@ class ConvertedRows:
         if isinstance(cell, date):
             return cell.isoformat()
         text = cell_text(cell)
-        day = read_day(text, column.dates or DayOrder.DMY)
+        day = read_either_day(text, column.dates or DayOrder.DMY)
         return text if day is None else day.isoformat()

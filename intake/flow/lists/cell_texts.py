@@ -24,7 +24,8 @@ from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.model.editions import Grade
 from intake.units.quantities import MASSES, METRIC, parse_length_mm, parse_mass_g
 from intake.units.written_currencies import SHARED, currency_of
-from intake.units.written_numbers import DecimalMark, read_number
+from intake.units.written_languages import language_read
+from intake.units.written_numbers import DecimalMark, read_either
 
 FRACTION = re.compile(r"[/¼½¾⅓⅔⅛⅜⅝⅞]")
 LETTERS = re.compile(r"[^\W\d_]+")
@@ -67,7 +68,7 @@ def quantity(column: ColumnReading, cell: Cell) -> float | None:
         return float(cell) * UNITS[form][column.unit] if isinstance(cell, int | float) else None
     unit = unit_part(cell)
     if not unit and not FRACTION.search(cell):
-        number = read_number(cell, mark)
+        number = read_either(cell, mark)
         return None if number is None else float(number) * UNITS[form][column.unit]
     text = NUMBER.sub(lambda match: str(_number_or_text(match[0], mark)), cell)
     try:
@@ -79,7 +80,7 @@ def quantity(column: ColumnReading, cell: Cell) -> float | None:
 
 
 def _number_or_text(text: str, mark: DecimalMark) -> object:
-    number = read_number(text, mark)
+    number = read_either(text, mark)
     return text if number is None else number
 
 
@@ -92,7 +93,7 @@ def amount(column: ColumnReading, cell: Cell, _line: int) -> str:
     if not isinstance(cell, str):
         return cell_text(cell)
     sign = unit_part(cell)
-    number = read_number(number_part(cell), column.decimals or DecimalMark.POINT)
+    number = read_either(number_part(cell), column.decimals or DecimalMark.POINT)
     if number is None:
         raise CellError(RowReason.NOT_AN_AMOUNT, field=column.guess.field, text=cell)
     if sign and not currency_of(sign) and sign.casefold() not in SHARED:
@@ -108,26 +109,35 @@ def yes_no(_column: ColumnReading, cell: Cell, _line: int) -> str:
     return "no" if text in words_in_cells(NO) else cell_text(cell)
 
 
-def grade(_column: ColumnReading, cell: Cell, _line: int) -> str:
+def grade(column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return the trade's grade, book/jacket where both are stated."""
-    return _understood("grade", cell_text(cell), grade_read(cell_text(cell)))
+    return _understood(column, cell_text(cell), grade_read(cell_text(cell)))
 
 
-def jacket(_column: ColumnReading, cell: Cell, _line: int) -> str:
+def jacket(column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return the grade of the jacket, or whether there is one."""
-    return _understood("jacket", cell_text(cell), jacket_read(cell_text(cell)))
+    return _understood(column, cell_text(cell), jacket_read(cell_text(cell)))
 
 
-def _understood(field: str, text: str, read: str | None) -> str:
-    if read is None:
-        raise CellError(RowReason.GRADE_UNKNOWN, field=field, text=text, words=", ".join(Grade))
-    return read
+def _understood(column: ColumnReading, text: str, read: str | None) -> str:
+    if read is not None:
+        return read
+    facts = {"field": column.guess.field, "text": text, "words": ", ".join(Grade)}
+    if not column.spare:
+        raise CellError(RowReason.GRADE_NOT_KEPT, **facts)
+    raise CellError(RowReason.GRADE_UNKNOWN, **facts, spare=column.spare, heading=column.guess.heading.strip())
 
 
 def box(_column: ColumnReading, cell: Cell, _line: int) -> str:
     """Return the number of a box without its word."""
     text = whole_text(cell)
     return box_read(text) or text
+
+
+def language(column: ColumnReading, cell: Cell, line: int) -> str:
+    """Return the codes of the languages that a cell names (ISO 639-2); a text in which one is not certain as it is."""
+    text = one_line(column, cell, line)
+    return language_read(text) or text
 
 
 def one_line(column: ColumnReading, cell: Cell, _line: int) -> str:

@@ -21,7 +21,7 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "year": ("the year, four digits", "1998"),
     "edition": ("the statement of edition", "2nd edition, revised"),
     "binding": ("hardcover, softcover …", "hardcover"),
-    "language": ("ISO 639 code of the text", "eng"),
+    "language": ("language of the text: its ISO 639 code, or its name", "eng"),
     "subject": ("what is shelved together", "Birds"),
     "printed_in": ("country of printing, ISO 3166 code", "DE"),
     "call_number": ("Dewey or Library of Congress call number", "598.4"),

@@ -11,14 +11,16 @@ from statistics import median
 from typing import Generic, TypeVar
 
 from intake.edges.exchange.table_cells import Cell
+from intake.flow.lists.cell_texts import plain, whole_text
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.list_guess import Remark, Sample
+from intake.flow.lists.numbers_in_keys import KeyEvidence
 from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
     UNFORMULA,
-    beside_number,
+    has_more_than_number,
     number_part,
     pages_read,
     restored_number,
@@ -31,7 +33,8 @@ from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
 from intake.units.written_days import DayOrder, day_readings
-from intake.units.written_numbers import DecimalMark, number_readings
+from intake.units.written_languages import language_read
+from intake.units.written_numbers import DecimalMark, number_readings, read_either
 
 Convention = TypeVar("Convention", bound=Hashable)
 
@@ -46,6 +49,7 @@ WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
     FieldForm.GRADE: grade_read,
     FieldForm.JACKET: jacket_read,
     FieldForm.BOX: box_read,
+    FieldForm.LANGUAGE: language_read,
 }
 WORDS_KEPT = 200
 """So many different words of a column are kept to be shown."""
@@ -88,6 +92,7 @@ class ColumnSurvey:
         self.sizes: list[tuple[float, ...]] = []
         self.first_sizes: Sample | None = None
         self.most_sides = 1
+        self.keys = KeyEvidence()
 
     def add(self, line: int, cell: Cell, sign: str = "") -> None:
         """Take the next cell that is not empty, and the currency in which it is formatted."""
@@ -99,34 +104,43 @@ class ColumnSurvey:
         elif self.form is FieldForm.SIZES:
             self._add_sizes(line, narrow(cell_text(cell).strip()))
         elif self.form in WORDS:
-            self._add_word(cell_text(cell).strip())
-        elif self.form in ONE_LINE and isinstance(cell, str):
-            text = cell.strip()
-            if (on_one_line := without_breaks(text)) != text:
-                self._remark(Remark.LINE_BREAKS, line, on_one_line)
+            self._add_word(line, cell_text(cell).strip())
+        elif self.form in ONE_LINE:
+            self._add_line(line, cell)
         elif self.form is FieldForm.DAY and isinstance(cell, str):
             text = cell.strip()
             self.days.add(line, text, _days(text))
         elif self.form in (FieldForm.RETAIL_NUMBER, FieldForm.YEAR, FieldForm.WHOLE):
-            self._add_text(line, narrow(cell_text(cell).strip()))
+            self._add_text(line, narrow(whole_text(cell).strip()))
         if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
+
+    def _add_line(self, line: int, cell: Cell) -> None:
+        """Note a text of several lines, and whether a key is a number."""
+        if isinstance(cell, str):
+            text = cell.strip()
+            if (on_one_line := without_breaks(text)) != text:
+                self._remark(Remark.LINE_BREAKS, line, on_one_line)
+        if self.form is FieldForm.EDITION_NAME:
+            self.keys.add(line, plain(whole_text(cell)))
 
     def _add_text(self, line: int, text: str) -> None:
         """Note what is made of a text that is more than its figures."""
         if self.form is FieldForm.RETAIL_NUMBER:
             if restored_number(text) is not None:
                 self._remark(Remark.ZERO_RESTORED, line, text)
-            elif not ALONE.fullmatch(text) and beside_number(text):
+            elif not ALONE.fullmatch(text) and has_more_than_number(text):
                 self._remark(Remark.BESIDE_NUMBER, line, text)
         elif self.form is FieldForm.YEAR and (year := year_read(text)) is not None:
             self._remark(Remark.YEAR_READ if year else Remark.YEAR_UNTOLD, line, f"{text} as {year}" if year else text)
         elif self.guess.field == "pages" and (pages := pages_read(text)) is not None:
             self._remark(Remark.PAGES_ADDED, line, f"{text} as {pages}")
 
-    def _add_word(self, text: str) -> None:
-        """Note what a word is read as."""
+    def _add_word(self, line: int, text: str) -> None:
+        """Note what a word is read as; of a language that it is kept, where it is not known."""
         read = WORDS[self.form](narrow(text))
+        if read is None and self.form is FieldForm.LANGUAGE:
+            self._remark(Remark.LANGUAGE_KEPT, line, text)
         is_another = read is not None and ("/" in read or read.casefold() != text.casefold())
         if read is not None and is_another and (len(self.words) < WORDS_KEPT or "/" in read):
             self.words.setdefault(text, read)
@@ -175,7 +189,7 @@ class ColumnSurvey:
 
     def middle(self, mark: DecimalMark) -> float | None:
         """Return the middle one of the numbers without a unit, None where there are none."""
-        values = [float(value) for text in self.texts if (value := _numbers(text)[mark]) is not None]
+        values = [float(value) for text in self.texts if (value := read_either(text, mark)) is not None]
         values += self.numbers
         return median(values) if values else None
 

@@ -1,7 +1,8 @@
 """The decimal mark, order of days and unit of each column: proved by its cells, told by the other columns, or asked.
 
-Each is decided for a column as a whole. A person's word comes first; then what the cells of the column prove; where
-they prove nothing and could be read in two ways, what the other columns of the file prove; then the person is asked.
+A cell that can be read in one way only is read so; a column that mixes such cells is told. For those that can be read
+in two ways, a person's word comes first; then what the other cells of the column prove; where they prove nothing, what
+the other columns of the file prove; then the person is asked.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -36,6 +37,10 @@ OFFERED = {
     FieldForm.MASS: ("g", "kg", "lb", "oz"),
 }
 
+CATALOG, NUMBER = "editions", "number"
+TEXTS = ("condition", "note")
+"""Fields of a list of copies that keep any text."""
+
 
 class Conventions:
     """Decides how the columns of one list are read.
@@ -56,6 +61,8 @@ class Conventions:
         self._choose = choose
         self._file = file
         self._kind = kind
+        used = {survey.guess.field for survey in surveys}
+        self._spare = next((field for field in TEXTS if field not in used), "")
         self._told_units: dict[FieldForm, str] = {}
         _check_units(reading.units, {survey.guess.field for survey in surveys}, file)
 
@@ -76,6 +83,7 @@ class Conventions:
             decimals, borrowed = self._convention(
                 survey, survey.decimals, others, self._reading.decimals, QuestionKind.DECIMALS, DecimalMark
             )
+            _note_mixture(survey.decimals, decimals, Remark.DECIMALS_MIXED, remarks)
             if borrowed is not None:
                 remarks[Remark.DECIMALS_OF_OTHERS] = borrowed
         if survey.form is FieldForm.DAY:
@@ -83,12 +91,16 @@ class Conventions:
             days, borrowed = self._convention(
                 survey, survey.days, orders, self._reading.dates, QuestionKind.DATES, DayOrder
             )
+            _note_mixture(survey.days, days, Remark.DATES_MIXED, remarks)
             if borrowed is not None:
                 remarks[Remark.DATES_OF_OTHERS] = borrowed
         if survey.form in UNITS and survey.bare is not None:
             unit, is_assumed = self._unit(survey, survey.bare, decimals or DecimalMark.POINT)
             if is_assumed:
                 remarks[Remark.UNIT_ASSUMED] = survey.bare
+        fields, counts = survey.fields, survey.counts
+        if self._is_of_numbers(survey):
+            fields, counts = (*fields, NUMBER), {**counts, **_note_keys(survey, remarks)}
         order = None
         if survey.form is FieldForm.SIZES:
             order, is_assumed = self._size_order(survey)
@@ -97,15 +109,26 @@ class Conventions:
         return ColumnReading(
             survey.guess,
             survey.filled,
-            survey.fields,
+            fields,
             decimals,
             days,
             unit,
             order=order,
             remarks=remarks,
-            counts=survey.counts,
+            counts=counts,
             words=survey.words,
+            spare=self._spare,
             currencies=survey.currencies,
+        )
+
+    def _is_of_numbers(self, survey: ColumnSurvey) -> bool:
+        """Return whether a catalog's column of keys is that of its numbers too, for no other has any."""
+        return (
+            self._kind == CATALOG
+            and survey.form is FieldForm.EDITION_NAME
+            and NUMBER not in self._reading.mapping
+            and not any(other.guess.field == NUMBER and other.filled for other in self._surveys)
+            and survey.keys.is_of_numbers(survey.filled)
         )
 
     def _size_order(self, survey: ColumnSurvey) -> tuple[SizeOrder, bool]:
@@ -129,17 +152,15 @@ class Conventions:
         choices: type[Choice],
     ) -> tuple[Choice | None, Sample | None]:
         """Return the convention of a column, and the cell that is read as other columns are; each may be None."""
-        if told is not None:
-            return told, None
-        if len(evidence.sure) == 1:
-            return next(iter(evidence.sure)), None
-        if not evidence.sure and evidence.doubtful is None:
-            return None, None
+        sole = next(iter(evidence.sure)) if len(evidence.sure) == 1 else None
+        if evidence.doubtful is None:
+            return sole, None
+        if told is not None or sole is not None:
+            return told or sole, None
         elsewhere = {choice for other in others for choice in other.sure}
         if not evidence.sure and len(elsewhere) == 1:
             return elsewhere.pop(), evidence.doubtful
-        samples = {choice: tuple(filter(None, (evidence.sure.get(choice), evidence.doubtful))) for choice in choices}
-        options = tuple(QuestionOption(choice.value, samples[choice]) for choice in choices)
+        options = tuple(QuestionOption(choice.value, (evidence.doubtful,)) for choice in choices)
         return choices(
             self._ask(ListQuestion(kind, self._file, survey.guess.heading, survey.guess.field, options))
         ), None
@@ -171,6 +192,28 @@ class Conventions:
         if answer is None:
             raise unanswered(question)
         return answer
+
+
+def _note_mixture(
+    evidence: ConventionEvidence[Choice], decided: Choice | None, remark: Remark, remarks: dict[Remark, Sample]
+) -> None:
+    """Note that a column mixes conventions, with a cell of each; `decided` is that of its cells in doubt."""
+    read = dict(evidence.sure)
+    if decided is not None and evidence.doubtful is not None:
+        read.setdefault(decided, evidence.doubtful)
+    if len(read) > 1:
+        cells = sorted(read.values())
+        remarks[remark] = (cells[0][0], ", ".join(f"{text} on line {line}" for line, text in cells))
+
+
+def _note_keys(survey: ColumnSurvey, remarks: dict[Remark, Sample]) -> Mapping[Remark, int]:
+    """Note which keys are taken as numbers and which are not; return how many."""
+    keys = survey.keys
+    if keys.first is not None:
+        remarks[Remark.NUMBERS_IN_KEYS] = keys.first
+    if keys.other is not None:
+        remarks[Remark.KEYS_ALONE] = keys.other
+    return {Remark.NUMBERS_IN_KEYS: keys.numbers, Remark.KEYS_ALONE: survey.filled - keys.numbers}
 
 
 def _check_units(units: Mapping[str, str], fields: set[str], file: str) -> None:

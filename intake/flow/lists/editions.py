@@ -23,7 +23,7 @@ from intake.identifiers.running_text import may_hold_number
 from intake.model.changes import Change, Provisional
 from intake.model.currencies import amount_fault, currency_codes
 from intake.model.editions import Edition, Printing
-from intake.model.identifiers import Identifier, NumberKind
+from intake.model.identifiers import Check, Identifier, NumberKind
 from intake.runs.notation import read_statement
 from intake.runs.statements import StatementFault
 
@@ -175,6 +175,9 @@ def parse_number(text: str, add_on: str = "") -> tuple[str | None, str | None]:
         if may_hold_number(beside := beside_number(text)):
             raise CellError(RowReason.NUMBER_NOT_ALONE, text=text, number=number.written, beside=beside)
         return number.number, number.add_on
+    if number.check is Check.AMBIGUOUS and number.repairs:
+        numbers = " or ".join(repair.written for repair in number.repairs)
+        raise CellError(RowReason.NUMBER_AMBIGUOUS, text=text, why=number.reason, numbers=numbers)
     if number.repairs:
         repair = number.repairs[0]
         raise CellError(

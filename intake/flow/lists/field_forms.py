@@ -23,6 +23,7 @@ class FieldForm(StrEnum):
     GRADE = auto()
     JACKET = auto()
     BOX = auto()
+    LANGUAGE = auto()
     SIZES = auto()
 
 
@@ -41,6 +42,7 @@ _FORMS: Mapping[str, FieldForm] = {
     "grade": FieldForm.GRADE,
     "jacket": FieldForm.JACKET,
     "box": FieldForm.BOX,
+    "language": FieldForm.LANGUAGE,
     "size": FieldForm.SIZES,
     "kept": FieldForm.YES_NO,
     "why": FieldForm.REMARK,

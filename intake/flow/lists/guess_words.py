@@ -1,30 +1,25 @@
 """The sentences in which a guess about a list, and a question about it, are shown to a person."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
-from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
+from intake.edges.exchange.table_cells import TableFacts, TableKind
 from intake.edges.exchange.text_encoding import other_codecs
 from intake.errors import FileError
-from intake.flow.lists.column_survey import WORDS_KEPT
-from intake.flow.lists.field_forms import UNITS, form_of, own_unit
-from intake.flow.lists.headings import Unused
+from intake.flow.lists.column_words import ORDERS, SIDES, column_words, remark_words, unused_words
 from intake.flow.lists.list_guess import (
-    ColumnReading,
     LeftOut,
     LeftOutReason,
     ListGuess,
     ListQuestion,
     QuestionKind,
     QuestionOption,
-    Remark,
 )
 from intake.model.valuations import Basis
-from intake.units.advice import Advice, advice, worded
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 MOST_LISTED = 40
 MOST_CHARACTERS = 100
-MOST_WORDS = 24
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 CODEC_NAMES = {
     "utf-8-sig": "UTF-8",
@@ -50,34 +45,8 @@ _LEFT_OUT = {
     LeftOutReason.HEADINGS_AGAIN: "the headings again",
     LeftOutReason.TOTALS: "a row of totals",
     LeftOutReason.NOTE: "a note below the table",
+    LeftOutReason.ASKED: "as asked",
 }
-_REMARKS: Mapping[Remark, str | Advice] = {
-    Remark.ZERO_RESTORED: "{count} short of a leading zero, restored as the check digit proves (line {line}: {text})",
-    Remark.UNIT_ASSUMED: (
-        "no unit is stated (line {line}: {text}); if it is another, give --unit {field}=UNIT",
-        "no unit is stated (line {line}: {text}); if it is another, choose it below",
-    ),
-    Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
-    Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
-    Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
-    Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
-    Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
-    Remark.ORDER_ASSUMED: (
-        (
-            "taken as height x width x thickness, as books are described (line {line}: {text}); if the order is "
-            "another, give --size-order"
-        ),
-        (
-            "taken as height x width x thickness, as books are described (line {line}: {text}); if the order is "
-            "another, choose it below"
-        ),
-    ),
-    Remark.LINE_BREAKS: "{count} with line breaks, which are taken out (line {line}: {text})",
-    Remark.SHEET_NAMED: "{count} named as sheets of ISO 216 and taken for upright ones (line {line}: {text})",
-    Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
-    Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
-}
-_ORDERS = {"dmy": "day before month", "mdy": "month before day"}
 _OPTIONS = {
     QuestionKind.ENCODING: "--encoding",
     QuestionKind.DECIMALS: "--decimal",
@@ -85,7 +54,6 @@ _OPTIONS = {
     QuestionKind.UNIT: "--unit",
     QuestionKind.SIZE_ORDER: "--size-order",
 }
-_SIDES = {"h": "height", "w": "width", "t": "thickness"}
 
 
 def codec_name(codec: str) -> str:
@@ -103,10 +71,10 @@ def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Itera
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
     for column in used:
         basis = "" if has_bases or column.guess.field != "value" else column.guess.basis or Basis.REPLACEMENT
-        yield f"  {column.guess.heading.strip()} → {column.guess.field}{_how(column, basis)}"
-        yield from (f"    {remark}" for remark in _remarks(column))
+        yield f"  {column.guess.heading.strip()} → {column.guess.field}{column_words(column, basis)}"
+        yield from (f"    {remark}" for remark in remark_words(column))
     for column in unused[:most]:
-        yield f"  {_unused(column)}"
+        yield f"  {unused_words(column)}"
     if len(unused) > most:
         yield f"  … and {len(unused) - most} more columns are not used; --all shows them"
     for row in guess.left_out[:most]:
@@ -140,9 +108,9 @@ def option_words(question: ListQuestion, option: QuestionOption) -> str:
     if question.kind is QuestionKind.ENCODING:
         return "; ".join([codec_name(option.value), *(f"line {line}: {text}" for line, text in option.samples)])
     if question.kind is QuestionKind.SIZE_ORDER:
-        name = " x ".join(_SIDES[letter] for letter in option.value)
+        name = " x ".join(SIDES[letter] for letter in option.value)
     else:
-        name = _ORDERS.get(option.value, option.value)
+        name = ORDERS.get(option.value, option.value)
     samples = ", ".join(f"{text} on line {line}" for line, text in option.samples)
     return f"{name} ({samples})" if samples else name
 
@@ -226,64 +194,3 @@ def letters_cure(facts: TableFacts) -> str:
         return ""
     option = advice("--encoding ", "")
     return f"; if these letters are wrong, name the encoding, such as {option}{', '.join(others[:-1])} or {others[-1]}"
-
-
-def _how(column: ColumnReading, basis: str) -> str:
-    parts = []
-    if column.unit and column.unit != own_unit(column.guess.field):
-        parts.append(f"from {column.unit}")
-    elif Remark.UNIT_ASSUMED in column.remarks and form_of(column.guess.field) in UNITS:
-        parts.append(f"taken as {column.unit}")
-    if column.decimals is not None and column.decimals.value == "comma":
-        parts.append("decimal comma")
-    if column.dates is not None:
-        parts.append(_ORDERS[column.dates.value])
-    if column.order is not None:
-        parts.append(" x ".join(_SIDES[letter] for letter in column.order))
-    if column.guess.currency:
-        parts.append(f"in {column.guess.currency}")
-    if basis:
-        parts.append(f"as the {basis} value")
-    return f" ({', '.join(parts)})" if parts else ""
-
-
-def _remarks(column: ColumnReading) -> Iterator[str]:
-    if column.currencies:
-        signs = ", ".join(f"{sign} {count}" for sign, count in sorted(column.currencies.items()))
-        yield f"currencies in which cells are formatted: {signs}"
-    if column.words:
-        shown = [f"{text} as {read or 'empty'}" for text, read in column.words.items()]
-        least = "at least " if len(shown) >= WORDS_KEPT else ""
-        more = f" and {least}{len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
-        yield f"read: {', '.join(shown[:MOST_WORDS])}{more}"
-    for remark, (line, text) in column.remarks.items():
-        yield worded(_REMARKS[remark]).format(
-            line=line,
-            text=text,
-            count=column.counts.get(remark, 1),
-            field=column.guess.field,
-            decimals=column.decimals.value if column.decimals else "",
-            dates=_ORDERS[column.dates.value] if column.dates else "",
-        )
-
-
-def _unused(column: ColumnReading) -> str:
-    guess = column.guess
-    name = f"column {column_letters(guess.place)}" if not guess.heading.strip() or guess.is_duplicate else ""
-    heading = " ".join(filter(None, (guess.heading.strip(), f"({name})" if name and guess.heading.strip() else name)))
-    cells = counted(column.filled, "cell")
-    if guess.unused is Unused.FIELD_TAKEN:
-        why = f"the field is taken from {guess.other.strip()!r}" if guess.other else "as asked"
-    elif guess.unused is Unused.DAY_OF_PURCHASE:
-        why = "it is the day of a purchase, and the value is not what was paid"
-    elif guess.unused is Unused.OTHER_LIST:
-        why = f"it is a column of a list of {guess.other}: import the file as {guess.other} too"
-    elif guess.unused is Unused.AMBIGUOUS:
-        why = f"it may be {guess.other}; " + advice(
-            f"say which with --map FIELD={guess.heading.strip()}", "say which below"
-        )
-    elif guess.unused is Unused.NO_HEADING:
-        why = "it has no heading"
-    else:
-        why = "its heading is not understood; " + advice("--map FIELD=HEADING says what it is", "say below what it is")
-    return f"{heading}: NOT USED ({cells}), {why}"

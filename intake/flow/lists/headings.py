@@ -61,6 +61,8 @@ class ColumnGuess:
         unused: why it is not used.
         other: the heading that is used instead, the fields that it may mean, or the list that has it.
         is_duplicate: whether another column has the same heading.
+        wanted: the field that it would fill, where that is taken from another column.
+        again: what to say with --map in a second import that keeps it too, where it is a value on another basis.
     """
 
     place: int
@@ -73,6 +75,8 @@ class ColumnGuess:
     unused: Unused | None = None
     other: str = ""
     is_duplicate: bool = False
+    wanted: str = ""
+    again: tuple[str, ...] = ()
 
     @property
     def letters(self) -> str:
@@ -160,25 +164,6 @@ def _nearest(column: ListColumn, headings: Mapping[str, str]) -> str:
         return titles[0]
     near = difflib.get_close_matches(fold_heading(column.field), headings, n=1, cutoff=0.5)
     return headings[near[0]] if near else "HEADING"
-
-
-def with_other_list(
-    guesses: Sequence[ColumnGuess], name: str, columns: Sequence[ListColumn]
-) -> tuple[ColumnGuess, ...]:
-    """Return the guesses, the columns that are not understood and that another list has marked so.
-
-    Args:
-        guesses: of the columns of a file.
-        name: of the other list.
-        columns: its fields.
-    """
-    known = known_headings(tuple(columns))
-    return tuple(
-        replace(guess, unused=Unused.OTHER_LIST, other=name)
-        if guess.unused is Unused.NOT_UNDERSTOOD and matches_of(guess.heading, known)
-        else guess
-        for guess in guesses
-    )
 
 
 def _guess(place: int, heading: str, matches: Sequence[HeadingMatch], counts: Mapping[str, int]) -> ColumnGuess:
@@ -280,7 +265,7 @@ def _settled(guess: ColumnGuess, used: Mapping[str, int], guesses: Sequence[Colu
         return tuple(_with_unit(replace(plain, field=field)) for field in own)
     if guess.field:
         taken = guesses[used[guess.field]].heading if guess.field in used else ""
-        return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken),)
+        return (replace(plain, unused=Unused.FIELD_TAKEN, other=taken, wanted=guess.field),)
     return (guess,)
 
 
@@ -291,7 +276,7 @@ def _without_days_of_purchase(guesses: tuple[ColumnGuess, ...]) -> tuple[ColumnG
     if value is None or "basis" in fields or any(is_one_of(value.heading, kind) for kind in (PURCHASE, PRICE)):
         return guesses
     return tuple(
-        replace(guess, field="", unused=Unused.DAY_OF_PURCHASE)
+        replace(guess, field="", unused=Unused.DAY_OF_PURCHASE, wanted="valued_on")
         if guess.field == "valued_on" and is_one_of(guess.heading, PURCHASE_DAY)
         else guess
         for guess in guesses

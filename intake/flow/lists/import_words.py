@@ -13,15 +13,15 @@ from intake.flow.lists.list_words import (
     unlisted_sentence,
     withdrawn_sentence,
 )
-from intake.flow.lists.remark_words import remark_lines
-from intake.flow.lists.row_words import (
-    bad_row_sentence,
+from intake.flow.lists.outcome_words import (
     consigned_sentence,
     emptied_sentence,
     outcome_words,
     overwritten_sentences,
     record_counts,
 )
+from intake.flow.lists.remark_words import remark_lines
+from intake.flow.lists.row_words import bad_row_sentence
 from intake.units.advice import advice
 from intake.units.counts import counted
 

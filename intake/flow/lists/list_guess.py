@@ -25,6 +25,7 @@ class ListReading:
         size_order: in which order several sizes stand in a cell.
         as_is: lines that are to be taken as they are, though they look odd.
         all_as_is: whether all are.
+        leave_out: lines that are none of the list.
         empty_bad_cells: whether cells that a record can do without are left empty where they cannot be read.
     """
 
@@ -37,6 +38,7 @@ class ListReading:
     size_order: SizeOrder | None = None
     as_is: frozenset[int] = frozenset()
     all_as_is: bool = False
+    leave_out: frozenset[int] = frozenset()
     empty_bad_cells: bool = False
 
     def takes(self, line: int) -> bool:
@@ -96,6 +98,7 @@ class LeftOutReason(StrEnum):
     HEADINGS_AGAIN = auto()
     TOTALS = auto()
     NOTE = auto()
+    ASKED = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,15 +115,20 @@ class Remark(StrEnum):
 
     ZERO_RESTORED = auto()
     UNIT_ASSUMED = auto()
+    DECIMALS_MIXED = auto()
+    DATES_MIXED = auto()
     DECIMALS_OF_OTHERS = auto()
     DATES_OF_OTHERS = auto()
     TEXT_OF_FORMULA = auto()
     BESIDE_NUMBER = auto()
+    NUMBERS_IN_KEYS = auto()
+    KEYS_ALONE = auto()
     YEAR_READ = auto()
     YEAR_UNTOLD = auto()
     PAGES_ADDED = auto()
     ORDER_ASSUMED = auto()
     LINE_BREAKS = auto()
+    LANGUAGE_KEPT = auto()
     SHEET_NAMED = auto()
 
 
@@ -132,13 +140,14 @@ class ColumnReading:
         guess: which field the column is.
         filled: count of its cells that are not empty.
         fields: that it fills: its own, or several where its cells hold several things.
-        decimals: the convention of its numbers; None where none of them has a mark.
-        dates: the order of its days; None where none of them needs it.
+        decimals: the convention of its numbers; None where each of them fits one only, or none has a mark.
+        dates: the order of its days; None where each of them fits one only, or none needs it.
         unit: of its numbers without one; '' where there are none.
         order: of several sizes in a cell; None where there are none.
         remarks: what was done or assumed, with the first cell.
         counts: of the cells, by remark.
         words: what texts of cells are read as, where that is another text.
+        spare: a field of text that no column of the list fills, for cells that cannot be read; '' for none.
         currencies: of the cells that are formatted in a currency, or with a sign of several, how many.
     """
 
@@ -152,6 +161,7 @@ class ColumnReading:
     remarks: Mapping[Remark, Sample] = field(default_factory=dict)
     counts: Mapping[Remark, int] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
+    spare: str = ""
     currencies: Mapping[str, int] = field(default_factory=dict)
 
 

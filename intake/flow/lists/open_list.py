@@ -4,6 +4,7 @@ The file is read twice: once to see where the list is and what its cells prove, 
 is asked through `choose`; nothing is stored by a silent guess.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -11,24 +12,26 @@ from datetime import date
 from pathlib import Path
 
 from intake.edges.exchange.list_file import open_table, table_kind, text_encoding
-from intake.edges.exchange.table_cells import RawTable, TableKind
-from intake.errors import FileError
+from intake.edges.exchange.table_cells import RawRow, RawTable, TableKind
+from intake.errors import FileError, UsageError
 from intake.flow.lists.cell_conversion import ConvertedRows
 from intake.flow.lists.column_survey import ColumnSurvey
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.conventions import Conventions
 from intake.flow.lists.guess_words import form_words, letters_cure, unanswered
-from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns, with_other_list
+from intake.flow.lists.headings import ColumnGuess, Unused, check_required, guess_columns
 from intake.flow.lists.list_guess import (
     ChooseReading,
     LeftOut,
+    LeftOutReason,
     ListGuess,
     ListQuestion,
     ListReading,
     QuestionKind,
     QuestionOption,
 )
-from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled
+from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled, left_out
+from intake.flow.lists.unused_columns import with_other_list, with_second_imports
 
 MOST_ROWS = 1_048_576
 """As many as a sheet of a workbook has; what is known of each row of a list is kept until the last."""
@@ -115,6 +118,7 @@ def _prepare(
     headings = find_headings(table, columns, file=file, mapping=reading.mapping)
     guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
     check_required(guesses, columns, file=file, form=form_words(table.facts), letters=letters_cure(table.facts))
+    guesses = with_second_imports(guesses)
     if beside is not None:
         guesses = with_other_list(guesses, *beside)
     survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)
@@ -128,6 +132,7 @@ def _prepare(
         skipped=frozenset(survey.left_out),
         lone=survey.lone if kind == SINGLE_CELLS_ODD else frozenset(),
         reading=reading,
+        cut=survey.cut_line() if table.facts.ends_in_line else None,
         kind=kind,
         today=today,
     )
@@ -151,6 +156,8 @@ class _Survey:
         self.lone: frozenset[int] = frozenset()
         self.left_out: dict[int, LeftOut] = {}
         self.rows = 0
+        self._widths: Counter[int] = Counter()
+        self._last = (0, 0)
         self._headings = headings
         self._reading = reading
         self._has_loose_columns = has_loose_columns
@@ -165,20 +172,43 @@ class _Survey:
         for row in table:
             if row.line <= self._headings.line:
                 continue
-            if not body.add(row) and not self._reading.takes(row.line):
-                continue
-            self.rows += 1
-            if self.rows > MOST_ROWS:
-                cure = "divide it into several files, each with the headings, and give them in turn"
-                raise FileError(str(table.path), f"has more than {MOST_ROWS:,} rows", cure)
-            if self._has_loose_columns:
-                for place in range(width, len(row.cells)):
-                    self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
-                width = max(width, len(row.cells))
-            for column in self.columns:
-                place = column.guess.place
-                if place < len(row.cells) and is_filled(cell := row.cells[place]):
-                    column.add(row.line, cell, row.signs.get(place, ""))
+            if row.line in self._reading.leave_out:
+                self.left_out[row.line] = left_out(row, LeftOutReason.ASKED)
+            elif body.add(row) or self._reading.takes(row.line):
+                width = self._take(row, width, table)
+        self._check_asked(table)
         self.lone = body.finish()
-        self.left_out = {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
+        self.left_out |= {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
         self.rows -= sum(row.line in self.left_out for row in body.notes)
+
+    def _check_asked(self, table: RawTable) -> None:
+        """Refuse a line to be left out that has no row."""
+        if unseen := sorted(self._reading.leave_out - self.left_out.keys()):
+            cure = "write for example --leave-out 14, with a line that has a row"
+            raise UsageError(f"Line {unseen[0]}", f"is no row of the list in {table.path.name}", cure)
+
+    def cut_line(self) -> int | None:
+        """Return the line of the last row where it has fewer cells than the headings and most other rows."""
+        line, cells = self._last
+        others = self._widths - Counter([cells])
+        usual = max(others, key=lambda width: (others[width], width), default=cells + 1)
+        is_short = cells < min(usual, len(self._headings.texts)) and line not in self.left_out
+        return line if is_short else None
+
+    def _take(self, row: RawRow, width: int, table: RawTable) -> int:
+        """Look at a row of the list; return the count of columns that are known by now."""
+        self.rows += 1
+        self._widths[len(row.cells)] += 1
+        self._last = (row.line, len(row.cells))
+        if self.rows > MOST_ROWS:
+            cure = "divide it into several files, each with the headings, and give them in turn"
+            raise FileError(str(table.path), f"has more than {MOST_ROWS:,} rows", cure)
+        if self._has_loose_columns:
+            for place in range(width, len(row.cells)):
+                self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
+            width = max(width, len(row.cells))
+        for column in self.columns:
+            place = column.guess.place
+            if place < len(row.cells) and is_filled(cell := row.cells[place]):
+                column.add(row.line, cell, row.signs.get(place, ""))
+        return width

@@ -71,9 +71,9 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
 
 NO_PLACE = "{where} has no place in this format: not written for {count}, such as {example!r}"
 NOT_WRITTEN: Mapping[str, str] = {
-    "no name": "{count} are of an edition with neither key nor number, such as {example!r}; a list cannot name it, "
+    "no name": "{count} of an edition with neither key nor number, such as {example!r}: a list cannot name it, "
     "so give it a key before the file is imported again",
-    "shared number": "{count} are of an edition that shares its number with another and has no key, such as {example}; "
+    "shared number": "{count} of an edition that shares its number with another and has no key, such as {example}: "
     "give it a key before the file is imported again",
     "no key": "{count} have neither key nor number, such as {example!r}; their records are called edition-1 and so on, "
     "which another library takes for their keys",

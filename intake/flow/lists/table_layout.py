@@ -6,6 +6,7 @@ cell in a table of fuller rows may be a heading between the rows or a book of wh
 to the person.
 """
 
+import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ SEARCHED_ROWS = 40
 FULL_CELLS = 3
 """With so many cells in most rows, a row of one cell is odd."""
 SHOWN_CHARACTERS = 60
+COUNTED = re.compile(r"(?P<label>[^\d]+)\d+(?:\s[^\d]*)?")
+"""A total in one cell, with what is counted: "Yhteensä 4 kirjaa"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +128,8 @@ class BodySurvey:
         if not words:
             return not filled([row.cells[place] for place in self._required if place < len(row.cells)])
         label = words[0].casefold().strip(" :.=")
+        if len(texts) == 1 and len(self._header) > 1 and (counted := COUNTED.fullmatch(label)) is not None:
+            return counted["label"].strip(" :.=") in words_in_cells(TOTAL)
         is_label = label in words_in_cells(TOTAL) or label.partition(":")[0].strip() in words_in_cells(TOTAL)
         return (
             is_label

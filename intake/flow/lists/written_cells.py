@@ -12,8 +12,10 @@ from functools import lru_cache
 from intake.edges.exchange.marc_text import REMEMBERED, extent_in, year_in
 from intake.flow.lists.reasons import CellError, RowReason
 from intake.identifiers.forms import EAN8, ISBN10, ISSN, UPC_A, WrittenForm
-from intake.identifiers.parse import numbers_in
+from intake.identifiers.parse import numbers_in, parse
 from intake.identifiers.plain import plain, runs
+from intake.identifiers.running_text import may_hold_number
+from intake.model.identifiers import Identifier, NumberKind
 from intake.units.roman_numbers import roman_value
 
 ROUNDED = re.compile(r"\d[.,]?\d*\s*E\s*\+?\d+", re.IGNORECASE)
@@ -135,6 +137,18 @@ def beside_number(text: str) -> str:
         words -= Counter(number.part.words)
     letters = re.findall(r"[^\W\d_]{2,}", LABELS.sub(" ", text))
     return " ".join([*words.elements(), *letters])
+
+
+def has_more_than_number(text: str) -> bool:
+    """Return whether a cell holds a retail number, and beside it what is no part of it and is left out.
+
+    >>> has_more_than_number("0306406152 (pbk)"), has_more_than_number("A001"), has_more_than_number("9.78E+12")
+    (True, False, False)
+    """
+    if ROUNDED.fullmatch(text) or not (beside := beside_number(text)) or may_hold_number(beside):
+        return False
+    number = parse(text)
+    return isinstance(number, Identifier) and number.kind is not NumberKind.OWN
 
 
 @lru_cache(REMEMBERED)

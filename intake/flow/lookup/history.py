@@ -16,6 +16,9 @@ from intake.flow.lookup.wording import copy_field_words, field_value_words, prin
 from intake.model.changes import LedgerEntry, RowChange
 from intake.model.editions import Printing
 
+VALUES = "valuation"
+"""The table of values in the ledger."""
+
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:
@@ -147,7 +150,10 @@ def _line(entry: LedgerEntry) -> HistoryLine:
 
 
 def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[str]:
-    """Yield what was altered of a copy, a field at a time; nothing for one that was made or taken away."""
+    """Yield what was altered of a copy, a field at a time, nothing for one that was made or taken away; and values."""
+    if change.table == VALUES:
+        yield _value_words(change)
+        return
     if change.before is None or change.after is None:
         return
     for name, value in change.after.items():
@@ -160,3 +166,15 @@ def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[st
                 for one in (was, value)
             )
             yield f"{copy_field_words(name)}: {before} → {after}"
+
+
+def _value_words(change: RowChange) -> str:
+    """Write that a value was recorded, altered or taken back; several stand side by side."""
+    words = [
+        "{amount} {currency} ({basis}, on {on})".format_map(value)
+        for value in (change.before, change.after)
+        if value is not None
+    ]
+    if change.before is None:
+        return f"new value {words[-1]}"
+    return f"value {words[0]} taken back" if change.after is None else f"value {' → '.join(words)}"

@@ -4,12 +4,16 @@ Codes are those of EDItEUR's lists; which of them were seen in copies is said wh
 invented, but for the measures of the one record that is named.
 """
 
+import re
 from pathlib import Path
 
 import pytest
 
 from intake.edges.exchange.onix_read import looks_like_onix, read_onix
+from intake.edges.exchange.onix_write import product_bytes
+from intake.edges.exchange.outgoing import OutgoingEdition
 from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, RemarkKind, Remarks
+from intake.model.editions import Edition
 from tests.edges.exchange.marc_data import places
 
 REFERENCE = """<Product><RecordReference>x.1</RecordReference><NotificationType>03</NotificationType>
@@ -245,3 +249,22 @@ def test_a_price_without_a_currency_is_none(tmp_path: Path) -> None:
     assert not isinstance(found, RecordFault)
     assert "price" not in found
     assert places(remarks, RemarkKind.LEFT_OUT) == {"Price 02"}
+
+
+@pytest.mark.parametrize(
+    ("language", "codes", "is_left_out"),
+    [
+        ("fin", ["fin"], False),
+        ("deu; eng", ["ger", "eng"], False),
+        ("suomi", [], True),
+        ("ger; dt.", [], True),
+        ("qqx", [], True),
+        ("", [], False),
+    ],
+)
+def test_only_a_code_is_written_as_the_code_of_a_language(language: str, codes: list[str], is_left_out: bool) -> None:
+    """List 74 is ISO 639-2/B (from memory)."""
+    remarks = Remarks()
+    product = product_bytes(OutgoingEdition(Edition(id=1, title="Moss", language=language)), remarks).decode()
+    assert re.findall("<LanguageCode>([^<]*)<", product) == codes
+    assert [remark.where for remark in remarks if remark.kind is RemarkKind.LEFT_OUT] == ["language"] * is_left_out

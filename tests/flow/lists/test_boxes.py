@@ -10,8 +10,8 @@ from intake.edges.store.queries.boxes import list_boxes
 from intake.flow.lists.boxes import ConsignmentRow, box_number, parse_box, parse_consignment
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.import_list import ListKind
+from intake.flow.lists.outcome_words import consigned_sentence
 from intake.flow.lists.reasons import CellError, RowReason
-from intake.flow.lists.row_words import consigned_sentence
 from intake.flow.moving import box_lifecycle
 from intake.model.boxes import Box, BoxState, Consignment
 from tests.flow.conftest import import_text
@@ -57,7 +57,7 @@ def test_a_box_is_named_by_its_serial_or_its_number(text: str) -> None:
 def test_what_is_no_box(text: str) -> None:
     with pytest.raises(CellError) as caught:
         box_number(text)
-    assert caught.value.reason is RowReason.BOX_NUMBER_REJECTED
+    assert caught.value.reason in (RowReason.BOX_NUMBER_REJECTED, RowReason.BOX_NUMBER_NONE)
 
 
 def test_a_box_keeps_its_state_and_what_the_row_leaves_empty(library: Library, tmp_path: Path) -> None:
@@ -121,3 +121,9 @@ def test_boxes_that_a_consignment_cannot_take(library: Library, tmp_path: Path, 
     result = import_text(library, tmp_path, ListKind.CONSIGNMENT, f"reference,boxes\n{rows}")
     assert [bad.reason for bad in result.bad_rows] == [reason]
     assert {box.consignment for number, box in boxes(library).items() if number != "B3-38"} == {None}
+
+
+def test_a_word_is_no_box_number_and_the_sentence_says_how_one_is_written() -> None:
+    with pytest.raises(CellError) as caught:
+        box_number("ten")
+    assert caught.value.reason is RowReason.BOX_NUMBER_NONE

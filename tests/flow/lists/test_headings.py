@@ -5,8 +5,9 @@ import pytest
 from intake.edges.exchange.heading_table import foreign_headings, words_in_cells
 from intake.errors import FileError, UsageError
 from intake.flow.lists.heading_words import split_unit
-from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns, with_other_list
+from intake.flow.lists.headings import ColumnGuess, Unused, guess_columns
 from intake.flow.lists.import_list import COLUMNS, ListKind
+from intake.flow.lists.unused_columns import with_other_list, with_second_imports
 from intake.model.valuations import Basis
 
 LANGUAGES = ("de", "fr", "es", "it", "nl", "pt", "sv", "da", "nb", "fi", "pl", "cs", "hu", "ja")
@@ -129,6 +130,27 @@ def test_a_valuation_is_the_value_and_what_was_paid_is_named_as_not_used(
     by_heading = {guess.heading: guess for guess in guessed(header, ListKind.COPIES)}
     assert (by_heading[value].field, by_heading[value].basis) == ("value", None)
     assert (by_heading[taken].unused, by_heading[taken].other) == (Unused.FIELD_TAKEN, value)
+
+
+@pytest.mark.parametrize(
+    ("header", "again"),
+    [
+        (["Réf", "Valeur", "Estimé le", "Prix payé", "Acheté le"], ("value=Prix payé", "valued_on=Acheté le")),
+        (["Nr", "Schätzwert", "Bewertet am", "EK"], ("value=EK", "valued_on=")),
+        (["Nr", "Schätzwert", "EK"], ("value=EK",)),
+        (["key", "value", "basis", "Price paid"], ()),
+        (["key", "Insured value", "Replacement value"], ()),
+    ],
+)
+def test_of_two_amounts_on_different_bases_a_second_import_keeps_the_other_with_its_own_day(
+    header: list[str], again: tuple[str, ...]
+) -> None:
+    guesses = with_second_imports(guessed(header, ListKind.COPIES))
+    assert [guess.again for guess in guesses if guess.again] == ([again] if again else [])
+    if again:
+        mapping = dict(pair.split("=") for pair in again)
+        used = {guess.field: guess.heading for guess in guessed(header, ListKind.COPIES, **mapping)}
+        assert {field: used.get(field, "") for field in mapping} == mapping
 
 
 @pytest.mark.parametrize("heading", ["Price paid", "Kaufpreis (EUR)", "Prix d'achat", "Cost", "購入価格（円）"])

@@ -89,7 +89,7 @@ def test_box_lists_make_copies_boxes_and_exact_values(library: Library) -> None:
         ("1,9780110002224,,,", RowReason.EDITION_UNKNOWN),
         ("1,F1,Lovely,,", RowReason.NOT_A_WORD),
         ("1,F1,,10,", RowReason.CURRENCY_MISSING),
-        ("x,F1,,,", RowReason.BOX_NUMBER_REJECTED),
+        ("x,F1,,,", RowReason.BOX_NUMBER_NONE),
     ],
 )
 def test_a_row_that_cannot_be_used_says_why(library: Library, tmp_path: Path, row: str, reason: RowReason) -> None:

@@ -6,10 +6,11 @@ from pathlib import Path
 import openpyxl
 import pytest
 import xlsxwriter
-from stdnum import isbn, issn
+from stdnum import ean, isbn, issn
 
 from intake.edges.csv_rows import RowFault, SheetRow
 from intake.errors import FileError, UsageError
+from intake.flow.lists.editions import parse_number
 from intake.flow.lists.import_list import COLUMNS, ListKind
 from intake.flow.lists.list_guess import (
     LeftOutReason,
@@ -20,7 +21,7 @@ from intake.flow.lists.list_guess import (
     Remark,
 )
 from intake.flow.lists.open_list import open_list
-from intake.flow.lists.reasons import BadRow, RowReason
+from intake.flow.lists.reasons import BadRow, CellError, RowReason
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
@@ -95,6 +96,13 @@ def test_what_stands_around_the_list_is_found_and_told(tmp_path: Path) -> None:
     ]
 
 
+def test_a_total_may_say_what_it_counts_in_its_one_cell(tmp_path: Path) -> None:
+    text = "Nimi;Tekijä;Vuosi\nSuon äänet;H. K.;2003\nTotal 4 All;A. D.;1998\nYhteensä 2 kirjaa\n"
+    guess, rows = of_text(tmp_path, text)
+    assert cells(rows, "title") == ["Suon äänet", "Total 4 All"]
+    assert [(row.line, row.reason) for row in guess.left_out] == [(4, LeftOutReason.TOTALS)]
+
+
 def test_a_book_may_be_called_total_or_1984(tmp_path: Path) -> None:
     _, rows = of_text(
         tmp_path, "key,title,number,year\nK1,Total,978-0-306-40615-7,1998\n,1984,,1949\nK2,Sum of All,,\n"
@@ -108,6 +116,11 @@ def test_a_single_cell_among_full_rows_is_left_to_the_person(tmp_path: Path) -> 
     assert reasons(rows) == [None, RowReason.LONE_CELL, None, None]
     _, rows = of_text(tmp_path, text, reading=ListReading(as_is=frozenset({3})))
     assert cells(rows, "title") == ["A", "Painting", "C", "E"]
+    guess, rows = of_text(tmp_path, text, reading=ListReading(leave_out=frozenset({3})))
+    assert (cells(rows, "title"), guess.rows) == (["A", "C", "E"], 3)
+    assert [(row.line, row.reason) for row in guess.left_out] == [(3, LeftOutReason.ASKED)]
+    with pytest.raises(UsageError, match="Line 9"):
+        of_text(tmp_path, text, reading=ListReading(leave_out=frozenset({3, 9})))
     _, rows = of_text(tmp_path, "title,author\nOnly a title\nAnother\n")
     assert reasons(rows) == [None, None]
 
@@ -128,14 +141,45 @@ def test_amounts_are_decided_for_the_column_as_a_whole(tmp_path: Path, column: l
     assert cells(of_text(tmp_path, text, ListKind.COPIES)[1], "value") == values
 
 
-@pytest.mark.parametrize("column", [["1.234", "2.500"], ["12,50", "12.50"]])
+@pytest.mark.parametrize("column", [["1.234", "2.500"], ["12,50", "12.50", "1.234"]])
 def test_amounts_that_can_be_read_in_two_ways_are_asked_about(tmp_path: Path, column: list[str]) -> None:
     text = "key;value;currency\n" + "".join(f"K;{value};EUR\n" for value in column)
     with pytest.raises(FileError) as caught:
         of_text(tmp_path, text, ListKind.COPIES)
     assert "--decimal comma|point" in caught.value.remedy
+    assert "'1.234' on line" in caught.value.why
+    assert "12" not in caught.value.why.replace("1.234", "")
     _, rows = of_text(tmp_path, text, ListKind.COPIES, ListReading(decimals=DecimalMark.COMMA))
-    assert cells(rows, "value")[0] == column[0].replace(".", "").replace(",", ".")
+    expected = {"1.234": "1234", "2.500": "2500", "12,50": "12.50", "12.50": "12.50"}
+    assert cells(rows, "value") == [expected[text] for text in column]
+
+
+def test_cells_that_each_can_be_read_in_one_way_are_read_so_and_the_mixture_is_told(tmp_path: Path) -> None:
+    """3/31 can only be March by the months of a year; between points the day comes first (Unicode CLDR)."""
+    text = "key;value;currency;valued_on\nK;12,50;EUR;3/31/2024\nK;12.50;EUR;31.03.2024\nK;1.234,50;EUR;2024-03-31\n"
+    for told in (ListReading(), ListReading(decimals=DecimalMark.COMMA, dates=DayOrder.MDY)):
+        guess, rows = of_text(tmp_path, text, ListKind.COPIES, told)
+        assert cells(rows, "value") == ["12.50", "12.50", "1234.50"]
+        assert cells(rows, "valued_on") == ["2024-03-31"] * 3
+        assert guess.columns[1].remarks == {Remark.DECIMALS_MIXED: (2, "12,50 on line 2, 12.50 on line 3")}
+        assert guess.columns[3].remarks == {Remark.DATES_MIXED: (2, "3/31/2024 on line 2, 31.03.2024 on line 3")}
+
+
+def test_a_cell_that_does_not_fit_what_a_person_said_is_read_as_it_can_be_and_told(tmp_path: Path) -> None:
+    reading = ListReading(decimals=DecimalMark.COMMA)
+    guess, rows = of_text(tmp_path, "key;value;currency\nK;1.234;EUR\nK;12.50;EUR\n", ListKind.COPIES, reading)
+    assert cells(rows, "value") == ["1234", "12.50"]
+    assert guess.columns[1].remarks == {Remark.DECIMALS_MIXED: (2, "1.234 on line 2, 12.50 on line 3")}
+
+
+@pytest.mark.parametrize("order", list(DayOrder))
+def test_a_mixed_column_of_days_is_asked_about_only_where_a_cell_can_be_two(tmp_path: Path, order: DayOrder) -> None:
+    text = "key,valued_on\nK,3/31/2024\nK,31.03.2024\nK,4/5/2024\n"
+    with pytest.raises(FileError, match=r"two ways \('4/5/2024' on line 4\)"):
+        of_text(tmp_path, text, ListKind.COPIES)
+    _, rows = of_text(tmp_path, text, ListKind.COPIES, ListReading(dates=order))
+    fourth = {DayOrder.DMY: "2024-05-04", DayOrder.MDY: "2024-04-05"}[order]
+    assert cells(rows, "valued_on") == ["2024-03-31", "2024-03-31", fourth]
 
 
 def test_another_column_of_the_file_may_tell_the_decimal_mark(tmp_path: Path) -> None:
@@ -333,6 +377,15 @@ def test_pages_of_several_sequences_are_added_up_and_told(tmp_path: Path) -> Non
 def test_what_stands_beside_a_number_is_told(tmp_path: Path) -> None:
     guess, _ = of_text(tmp_path, "title,isbn\nA,9780306406157 (Ln.)\nB,ISBN 978-0-306-40615-7\nC,0306406152 / 1234\n")
     assert guess.columns[1].counts == {Remark.BESIDE_NUMBER: 2}
+    # A key in the column of numbers, a number that fails its check and one that is rounded: none is read in part.
+    text = "key,isbn\nA,A001\nB,9780306406158 (Ln.)\nC,9.78E+12\nD,9999-0102\n"
+    guess, _ = of_text(tmp_path, text, ListKind.COPIES)
+    assert guess.columns[1].remarks == {}
+
+
+def test_a_year_with_the_decimal_of_a_spreadsheet_is_no_more_than_a_year(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, "title,year\nA,1999.0\n")
+    assert (cells(rows, "year"), guess.columns[1].remarks) == (["1999"], {})
 
 
 def test_full_width_figures_are_figures(tmp_path: Path) -> None:
@@ -359,3 +412,73 @@ def test_a_missing_column_names_the_encoding_and_the_headings_that_were_seen(tmp
     with pytest.raises(FileError) as caught:
         of_text(tmp_path, "Wassermarke,Faden\n1,2\n")
     assert "read as CSV in UTF-8, separated by commas, headings seen: Wassermarke, Faden" in caught.value.why
+
+
+def test_references_that_are_numbers_fill_the_number_too_where_no_column_does(tmp_path: Path) -> None:
+    """Valid by python-stdnum; the numbers are those of the standards' examples and of an unused range."""
+    numbers = ["9780306406157", "979-0-2600-0043-8", "9771234567003"]
+    assert all(ean.is_valid(ean.compact(number)) for number in numbers)
+    guess, rows = of_text(tmp_path, "Ref;Title\n" + "".join(f"{number};Reed Song\n" for number in numbers))
+    assert cells(rows, "key") == numbers
+    assert cells(rows, "number") == [ean.compact(number) for number in numbers]
+    assert guess.columns[0].remarks == {Remark.NUMBERS_IN_KEYS: (2, numbers[0])}
+    few = "Cote;Titre\n" + "".join(f"{number};Moss\n" for number in [*numbers * 3, "MS 4"])
+    guess, rows = of_text(tmp_path, few)
+    assert cells(rows, "number")[-2:] == [numbers[2], ""]
+    assert guess.columns[0].remarks[Remark.KEYS_ALONE] == (11, "MS 4")
+    assert guess.columns[0].counts == {Remark.NUMBERS_IN_KEYS: 9, Remark.KEYS_ALONE: 1}
+
+
+@pytest.mark.parametrize(
+    ("text", "mapping"),
+    [
+        ("Ref;Title\n9780306406157;Moss\n", {"number": ""}),
+        ("Ref;Title;ISBN\n9780306406157;Moss;9780306406157\n", {}),
+        ("Ref;Title\n9780306406157;Moss\nA 1;Fen\n", {}),
+        ("Ref;Title\n0306406152;Moss\n", {}),
+    ],
+)
+def test_references_stay_references_where_they_may_be_no_numbers(
+    tmp_path: Path, text: str, mapping: dict[str, str]
+) -> None:
+    guess, _ = of_text(tmp_path, text, reading=ListReading(mapping=mapping))
+    assert guess.columns[0].fields == ("key",)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "cp1252"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_file_that_breaks_off_in_its_last_row_is_noticed(tmp_path: Path, encoding: str, end: str) -> None:
+    path = tmp_path / "list.csv"
+    whole = end.join(["title;price (EUR);printed_in", "Für;1.250,00;AT", "Mire;2.480,00;DE", "Moor;3.100,50;CH", ""])
+    for length in range(whole.index("Moor") + 1, len(whole)):
+        path.write_bytes(whole[:length].encode(encoding))
+        found = reasons(opened(path)[1])[-1]
+        assert found == (RowReason.CUT_SHORT if whole[:length].count(";") < 8 else None)
+    path.write_bytes(whole[: whole.index(",50")].encode(encoding))
+    assert cells(opened(path, reading=ListReading(as_is=frozenset({4})))[1], "price")[-1] == "3100"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["title;year;language\nMoss;1999\nFen;1998", "title;year\nMoss;1999\nFen\n", "title;year\nMoss;1999\n\nNote"],
+)
+def test_rows_that_are_short_for_another_reason_do_not_break_off(tmp_path: Path, text: str) -> None:
+    assert RowReason.CUT_SHORT not in reasons(of_text(tmp_path, text)[1])
+
+
+def test_languages_become_codes_and_what_is_none_is_kept_and_told(tmp_path: Path) -> None:
+    """Codes of ISO 639-2/B; the names are checked in the tests of units."""
+    text = "Titel;Sprache\nA;Deutsch\nB;dt.\nC;suomi\nD;Deutsch/Englisch\nE;eng\nF;Plattdeutsh\n"
+    guess, rows = of_text(tmp_path, text)
+    assert cells(rows, "language") == ["ger", "ger", "fin", "ger; eng", "eng", "Plattdeutsh"]
+    assert guess.columns[1].remarks == {Remark.LANGUAGE_KEPT: (7, "Plattdeutsh")}
+    assert guess.columns[1].words["suomi"] == "fin"
+
+
+def test_two_numbers_in_a_cell_are_both_named() -> None:
+    numbers = ["978-99950-1-607-4", "978-99950-952-6-0"]
+    assert all(isbn.is_valid(number) for number in numbers)
+    with pytest.raises(CellError) as caught:
+        parse_number(" ; ".join(numbers))
+    assert caught.value.reason is RowReason.NUMBER_AMBIGUOUS
+    assert caught.value.facts["numbers"] == " or ".join(numbers)

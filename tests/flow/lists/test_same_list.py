@@ -21,8 +21,9 @@ from intake.flow.lists.import_file import import_file
 from intake.flow.lists.import_list import ImportResult, ListKind, import_table
 from intake.flow.lists.list_words import outdated_sentence, unlisted_sentence
 from intake.flow.lists.lot_plan import LeftCell, UnlistedEdition
+from intake.flow.lists.outcome_words import outcome_words
 from intake.flow.lists.reasons import RowReason
-from intake.flow.lists.row_words import bad_row_sentence, outcome_words
+from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lookup.resolve import find_edition
 from intake.flow.moving import box_lifecycle
 from intake.flow.undo import undo

@@ -7,7 +7,9 @@ import pytest
 from intake.edges.exchange.heading_table import words_in_cells
 from intake.flow.lists.heading_words import fold_heading
 from intake.flow.lists.import_list import ListKind
-from intake.flow.lists.reasons import RowReason
+from intake.flow.lists.list_guess import ListReading
+from intake.flow.lists.reasons import BadRow, RowReason
+from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lists.written_words import KINDS, box_read, grade_read, jacket_read
 from intake.model.editions import Grade
 from intake.valuing.condition import GRADE_LETTERS
@@ -83,3 +85,31 @@ def test_a_jacket_may_be_known_without_a_grade() -> None:
 )
 def test_boxes_are_written_with_their_word(text: str, digits: str | None) -> None:
     assert box_read(text) == digits
+
+
+def test_a_jacket_in_the_abbreviations_of_german_catalogs() -> None:
+    """OU: Originalumschlag, SU: Schutzumschlag; common practice of the trade, no source."""
+    assert [jacket_read(word) for word in ("mit OU", "m. OU", "mit SU", "Originalumschlag")] == ["yes"] * 4
+    assert [jacket_read(word) for word in ("ohne OU", "o. OU", "ohne SU", "ohne Originalumschlag")] == ["none"] * 4
+
+
+@pytest.mark.parametrize(
+    ("header", "cure"),
+    [
+        ("key,jacket", '--map "condition=jacket"'),
+        ("key,Zustand,jacket", '--map "note=jacket"'),
+        ("key,Zustand,jacket,note", "--map jacket="),
+    ],
+)
+def test_a_word_that_is_no_grade_is_kept_where_no_other_column_is_pushed_out(
+    tmp_path: Path, header: str, cure: str
+) -> None:
+    columns = header.split(",")
+    row = ",".join("stained" if column == "jacket" else "A" for column in columns)
+    (bad,) = of_text(tmp_path, f"{header}\n{row}\n", ListKind.COPIES)[1]
+    assert isinstance(bad, BadRow)
+    assert cure in bad_row_sentence(bad)
+    field, heading = cure.removeprefix("--map ").strip('"').split("=")
+    guess, rows = of_text(tmp_path, f"{header}\n{row}\n", ListKind.COPIES, ListReading(mapping={field: heading}))
+    assert reasons(rows) == [None]
+    assert {column.guess.heading for column in guess.columns if not column.guess.field} <= {"jacket"} - {heading}

@@ -31,8 +31,21 @@ def test_one_copy_is_told_from_its_first_entry_and_nothing_else(arrived: Library
     with arrived.reading() as records:
         told = copy_history(records, found.copy.accession)
     assert [line.what for line in told] == ["import copies", "unpack copy"]
-    assert [line.changed for line in told] == ["", "state: packed → unpacked"]
+    assert [line.changed for line in told] == [
+        "new value 120.00 EUR (market, on 2026-01-15)",
+        "state: packed → unpacked",
+    ]
     assert told[1].station == "hall"
+
+
+def test_a_new_value_and_one_taken_back_are_told(arrived: Library) -> None:
+    figure = Figure(amount=Decimal("12.50"), currency="EUR", on=NOW.date(), basis=Basis.PURCHASE)
+    value_copy(arrived, "A1-59", figure, station="hall", today=NOW.date())
+    undo(arrived, station="hall")
+    with arrived.reading() as records:
+        *_, valued, undone = copy_history(records, "A1-59")
+    value = f"12.50 EUR (purchase, on {NOW.date()})"
+    assert (valued.changed, undone.changed) == (f"new value {value}", f"value {value} taken back")
 
 
 def test_everything_is_told_from_the_newest_entry_as_far_as_asked(arrived: Library) -> None:

@@ -182,7 +182,10 @@ _ABOUT_COPIES = (ConditionReport, CopyPicture, Discrepancy, Query, Sighting, Val
 
 
 def history_of_copy(reader: LibraryReader, accession: str) -> tuple[LedgerEntry, ...]:
-    """Return the history of a copy and of what was recorded about it, oldest first, with the changes of its record."""
+    """Return the history of a copy and of what was recorded about it, oldest first.
+
+    With it come the changes of its record and of its values.
+    """
     changes, records = ledger_change.c, _records_about(accession).subquery()
     same = and_(changes.record_table == records.c.record_table, changes.record_key == records.c.record_key)
     statement = (
@@ -194,9 +197,10 @@ def history_of_copy(reader: LibraryReader, accession: str) -> tuple[LedgerEntry,
         .order_by(ledger.c.seq, changes.nth)
     )
     entries: list[LedgerEntry] = []
+    shown = {table_name(Copy), table_name(Valuation)}
     for _, group in groupby(reader.connection.execute(statement), key=lambda row: int(row.seq)):
         rows = list(group)
-        own = [_change_text(row) for row in rows if row.record_table == table_name(Copy)]
+        own = [_change_text(row) for row in rows if row.record_table in shown]
         entries.append(_entry(rows[0], own))
     return tuple(entries)
 
