@@ -114,10 +114,16 @@ def test_an_edition_comes_back_from_marc(write: Callable[[OutgoingEdition], byte
     assert back(write(whole)) == expected(whole, "edition-0")
 
 
-@given(whole=outgoing(LINE, NUMBERS.filter(lambda pair: pair[1] is None)), heading=st.sampled_from(["", "4901.99"]))
+@given(
+    whole=outgoing(LINE, NUMBERS.filter(lambda pair: pair[1] is None)),
+    heading=st.sampled_from(["", "4901.99"]),
+    language=st.sampled_from(["", "ger", "eng; fre"]),
+)
 @settings(max_examples=examples(60))
-def test_an_edition_comes_back_from_onix(whole: OutgoingEdition, heading: str) -> None:
-    whole = replace(whole, edition=replace(whole.edition, hs_heading=heading, collects=""))
+def test_an_edition_comes_back_from_onix(whole: OutgoingEdition, heading: str, language: str) -> None:
+    """All that ONIX can hold: of a language only a code."""
+    held = replace(whole.edition, hs_heading=heading, collects="", language=language)
+    whole = replace(whole, edition=held)
     assert back(in_onix(whole)) == expected(whole, "edition-0")
 
 
