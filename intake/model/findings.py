@@ -43,6 +43,8 @@ class FindingKind(StrEnum):
     """A number that somebody gave and took back can be given again."""
     NUMBERS_SKIPPED = "numbers skipped"
     """Numbers between the last one in the ledger and the next were given to nothing: a step was cut off."""
+    NOTE_GARBLED = "note of the last entry garbled"
+    """The note of the last entry that was written is there, and cannot be read."""
     MADE_WITH_LOSS = "made with a loss"
     """It was made from a ledger that had lost entries, which an archive has."""
     OPEN_TO_OTHERS = "open to other users"
@@ -58,6 +60,7 @@ _NOTES = (
     FindingKind.STRAY_FILE,
     FindingKind.NUMBER_FREE_AGAIN,
     FindingKind.NUMBERS_SKIPPED,
+    FindingKind.NOTE_GARBLED,
     FindingKind.MADE_WITH_LOSS,
     FindingKind.OPEN_TO_OTHERS,
 )

@@ -13,6 +13,7 @@ from intake.edges.store.backup_notes import archive_with_more
 from intake.edges.store.cut_ledger import check_against_notes, check_against_tables, outlives_archive
 from intake.edges.store.engines.database_check import check_own_database
 from intake.edges.store.engines.guarded import guarded
+from intake.edges.store.last_entry import LAST_ENTRY, is_garbled
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
@@ -91,6 +92,8 @@ def _all_findings(
     yield from _without_pictures(records, rows)
     yield from guarded(lambda: library.pictures.check(records, files))
     yield from library.store.check_modes()
+    if is_garbled(library.folder):
+        yield LibraryFinding(FindingKind.NOTE_GARBLED, key=LAST_ENTRY)
     if (more := archive_with_more(library.folder)) is not None:
         detail = f"the archive {more.file} of {more.made:%Y-%m-%d} has its entries up to {more.entries}"
         yield LibraryFinding(FindingKind.MADE_WITH_LOSS, detail=detail)

@@ -33,6 +33,10 @@ _WORDS = {
     FindingKind.STRAY_FILE: "is a file without a record: its picture was taken back, or a step was cut off",
     FindingKind.NUMBER_FREE_AGAIN: "a number that was taken back can be given again",
     FindingKind.NUMBERS_SKIPPED: "numbers were passed over: a step was cut off, or the counter was raised",
+    FindingKind.NOTE_GARBLED: (
+        "cannot be read, after a power cut or by a hand that altered it, so it tells nothing of lost entries until the "
+        "next step writes it anew; a list printed earlier tells: 'intake verify LIST'"
+    ),
     FindingKind.MADE_WITH_LOSS: "the library was made with a loss",
     FindingKind.OPEN_TO_OTHERS: "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
 }

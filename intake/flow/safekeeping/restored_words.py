@@ -15,6 +15,8 @@ SHOWN = 5
 def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
     """Yield what is not as the damaged library had it: records lost or otherwise, pictures taken or lost."""
     beside = made.beside
+    for detail in made.cut:
+        yield f"Lost, for the ledger was cut or replaced: {detail}."
     if beside.unknown:
         yield (
             f"Lost, for the ledger does not have them: {counted(len(beside.unknown), 'record')} "

@@ -25,6 +25,7 @@ from intake.flow.safekeeping.backups import (
 from intake.flow.safekeeping.check_library import check_library
 from intake.flow.safekeeping.finding_words import PROVES, caveat, report_lines
 from intake.flow.safekeeping.remedies import remedy
+from intake.flow.safekeeping.restored_words import rebuilt_lines
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 from intake.model.findings import CheckReport, FindingKind
@@ -120,6 +121,26 @@ def test_what_is_left_of_the_ledger_comes_before_an_archive_that_has_less(folder
     assert "ARCHIVE.zip" in remedy(folder, checked(folder)).split(";")[0]
 
 
+def test_the_loss_that_was_accepted_is_named(folder: Path, tmp_path: Path) -> None:
+    with open_library(folder) as library:
+        library.apply(Action(ActionKind.UNKNOWN, "A1", unknown_name="test"), [])
+        library.apply(Action(ActionKind.UNKNOWN, "A1", unknown_name="test"), [])
+    damage(folder, "DELETE FROM ledger WHERE seq > 5")  # no record shows it
+    assert "--accept-loss" in remedy(folder, checked(folder))
+    rebuilt = restore(folder, tmp_path / "new", accept_loss=True).rebuilt
+    assert rebuilt is not None
+    assert "Lost, for the ledger was cut or replaced: it ends at entry 5, and entry 7 was written." in list(
+        rebuilt_lines(rebuilt)
+    )
+
+
+def test_a_note_of_the_last_entry_that_cannot_be_read_is_said(folder: Path) -> None:
+    (folder / ".last-entry").write_bytes(b"garbage")
+    report = checked(folder)
+    assert report.is_sound
+    assert any("Note: .last-entry: cannot be read" in line for line in report_lines(report))
+
+
 def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folder: Path, tmp_path: Path) -> None:
     rows = checked(folder).rows
     damage(folder, *EMPTIED)
@@ -171,11 +192,13 @@ def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path
 
 def test_a_ledger_computed_anew_is_not_that_of_the_last_backup(folder: Path, tmp_path: Path) -> None:
     backed_up(folder, tmp_path / "books.zip")
+    noted = (folder / "backups" / "last.json").rename(tmp_path / "aside")  # else nothing could be written
     damage(folder, *EMPTIED, "DELETE FROM book_set WHERE title = 'Another'")
     with open_library(folder, now=lambda: NOON) as library:
         for _ in range(6):
             another = BookSet(id=Provisional().id(), title="New")
             library.apply(Action(ActionKind.UNKNOWN, "x", unknown_name="test"), made(another))
+    noted.rename(folder / "backups" / "last.json")
     cut = [finding for finding in checked(folder).findings if finding.kind is FindingKind.LEDGER_CUT]
     assert "which is another here" in cut[0].detail
 
