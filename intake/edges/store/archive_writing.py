@@ -5,7 +5,7 @@ import os
 import re
 import secrets
 import zipfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -140,12 +140,16 @@ def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> A
         )
         _add(archive, MANIFEST, [manifest.to_json()], now)
         findings = tuple(finding for finding in check(records) if not finding.kind.is_note)
-    altered = tuple(
+    return ArchiveResult(manifest, tuple(left_out), altered_pictures(files), findings)
+
+
+def altered_pictures(files: Mapping[str, Member]) -> tuple[str, ...]:
+    """Return the names of the pictures of an archive that are not what their names say."""
+    return tuple(
         name
         for name, member in files.items()
         if (match := PICTURE_PATH.fullmatch(name)) is not None and member.sha256 != match[2]
     )
-    return ArchiveResult(manifest, tuple(left_out), altered, findings)
 
 
 def _missing(records: LibraryReader, files: Iterable[str]) -> tuple[str, ...]:

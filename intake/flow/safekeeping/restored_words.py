@@ -1,12 +1,14 @@
 """Words for a library that was made from an archive or a ledger, and for an archive that was written."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from intake.edges.store.archive_writing import ArchiveResult
 from intake.edges.store.beside_ledger import record_names
 from intake.edges.store.rebuild import RebuiltLibrary
+from intake.flow.safekeeping.backups import RestoredLibrary
 from intake.flow.safekeeping.finding_words import finding_words
+from intake.model.findings import LibraryFinding
 from intake.units.counts import counted
 
 SHOWN = 5
@@ -41,6 +43,27 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
         )
 
 
+def restored_lines(made: RestoredLibrary) -> Iterator[str]:
+    """Yield what is wrong with a library that was made from an archive, or was left out of it."""
+    for name in made.left_out:
+        yield f"Left out, for it is damaged in the archive: {name}"
+    for name in made.altered:
+        yield f"Not whole: {name} was altered before it was archived; it is here as it was"
+    if made.missing:
+        yield (
+            f"Not whole: {counted(len(made.missing), 'picture')} whose file was missing when the archive was written; "
+            "'intake check' names them"
+        )
+    yield from _finding_lines(made.findings)
+
+
+def _finding_lines(findings: Sequence[LibraryFinding]) -> Iterator[str]:
+    for finding in findings[:SHOWN]:
+        yield f"Not whole: {finding_words(finding)}"
+    if len(findings) > SHOWN:
+        yield f"Not whole: {counted(len(findings) - SHOWN, 'more finding')}"
+
+
 def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
     """Yield what was written into an archive, and of what."""
     made = result.manifest
@@ -51,10 +74,7 @@ def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
     else:
         yield f"Wrote {file}, of a library that is not whole: {what}; it was read again, and is what was written."
     yield f"Its head is {made.head}."
-    for finding in result.findings[:SHOWN]:
-        yield f"Not whole: {finding_words(finding)}"
-    if len(result.findings) > SHOWN:
-        yield f"Not whole: {counted(len(result.findings) - SHOWN, 'more finding')}"
+    yield from _finding_lines(result.findings)
     for name in result.altered:
         yield f"Not whole: {name} was altered; it is in the archive as it is"
     if made.missing:

@@ -25,7 +25,7 @@ from intake.flow.safekeeping.backups import (
 from intake.flow.safekeeping.check_library import check_library
 from intake.flow.safekeeping.finding_words import PROVES, caveat, report_lines
 from intake.flow.safekeeping.remedies import remedy
-from intake.flow.safekeeping.restored_words import rebuilt_lines
+from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 from intake.model.findings import CheckReport, FindingKind
@@ -229,6 +229,37 @@ def test_altered_and_lost_pictures_are_found_while_packing(folder: Path, tmp_pat
         picture.unlink()
         assert not back_up(library, tmp_path / "lost.zip", LATER).is_whole
     assert latest_archive(folder) == tmp_path / "whole.zip"
+
+
+def test_an_archive_of_a_library_that_was_not_whole_does_not_restore_as_if_it_were(
+    folder: Path, tmp_path: Path
+) -> None:
+    whole = backed_up(folder, tmp_path / "sound.zip")
+    (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
+    picture.write_bytes(b"other")
+    altered = backed_up(folder, tmp_path / "altered.zip")
+    picture.unlink()
+    missing = backed_up(folder, tmp_path / "missing.zip")
+    damage(folder, *EDITED)
+    edited = backed_up(folder, tmp_path / "edited.zip")
+    found = {}
+    for archive in (whole, altered, missing, edited):
+        made_anew = restore(archive, tmp_path / archive.stem)
+        found[archive.stem] = (made_anew.altered, made_anew.missing, [one.kind for one in made_anew.findings])
+        assert made_anew.is_whole == (archive == whole) == checked(tmp_path / archive.stem).is_sound
+        assert len(list(restored_lines(made_anew))) == sum(map(len, found[archive.stem]))
+        state = backup_state(tmp_path / archive.stem)
+        noted = state.last if archive == whole else state.not_whole
+        assert noted is not None, "it was made from a backup"
+        assert noted.file == str(archive)
+        assert (state.last is None) == (archive != whole)
+    name, sha256 = picture.relative_to(folder).as_posix(), picture.stem
+    assert found == {
+        "sound": ((), (), []),
+        "altered": ((name,), (), []),
+        "missing": ((), (sha256,), []),
+        "edited": ((), (sha256,), [FindingKind.ROW_ALTERED] * 2),
+    }
 
 
 def test_daily_archives_of_a_library_that_is_not_whole_push_out_no_better_one(folder: Path) -> None:
