@@ -28,7 +28,7 @@ def remedy(folder: LibraryPlace, report: CheckReport) -> str:
     wrong = [finding for finding in report.findings if not finding.kind.is_note]
     kinds = {finding.kind for finding in wrong}
     if not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds:
-        return archive_way(folder)
+        return f"take no more steps in it, for they would be lost, and {archive_way(folder)}"
     if isinstance(folder, ServerAddress) and kinds & (_LOSSY | _PICTURES):
         return archive_way(folder)
     if kinds & _LOSSY:

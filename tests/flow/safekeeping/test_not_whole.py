@@ -134,6 +134,36 @@ def test_the_loss_that_was_accepted_is_named(folder: Path, tmp_path: Path) -> No
     )
 
 
+@pytest.mark.parametrize("is_daily", [False, True])
+def test_an_advice_to_restore_an_archive_names_what_came_after_it(
+    folder: Path, tmp_path: Path, *, is_daily: bool
+) -> None:
+    set_daily(folder, 2)
+    for nth in range(3):
+        with open_library(folder, now=lambda: NOON) as library:
+            library.apply(Action(ActionKind.UNKNOWN, f"{nth}", unknown_name="test"), [])
+            if nth == 0:
+                back_up_daily(library, NOON, NOON.date())
+            if nth == 1 and not is_daily:
+                back_up(library, tmp_path / "later.zip", LATER)
+    archive = folder / "backups" / f"{NOON.date()}.zip" if is_daily else tmp_path / "later.zip"
+    lost = "entries 7 to 8" if is_daily else "entry 8"
+    assert latest_archive(folder) == archive, "of one day too, it is the later one"
+    damage(folder, "UPDATE ledger SET note = 'x' WHERE seq = 2")
+    way = f"restore its latest archive, without {lost}, which came after it: intake restore {archive} "
+    advice = remedy(folder, checked(folder))
+    assert way in advice
+    (folder / "library.sqlite3").unlink()
+    with pytest.raises(StoreError) as refused:
+        open_library(folder)
+    assert way in str(refused.value)
+    made_anew = checked(follow(advice))
+    assert (made_anew.is_sound, made_anew.entries) == (True, 6 if is_daily else 7)
+    (folder / ".last-entry").unlink()
+    with pytest.raises(StoreError, match="without what was entered after it, if anything was: intake restore"):
+        open_library(folder)
+
+
 def test_a_note_of_the_last_entry_that_cannot_be_read_is_said(folder: Path) -> None:
     (folder / ".last-entry").write_bytes(b"garbage")
     report = checked(folder)
@@ -357,5 +387,6 @@ def test_check_says_that_the_library_agrees_only_where_it_does(folder: Path, tmp
     report = checked(folder)
     assert caveat(report) == PROVES
     assert not any(PROVES in line for line in report_lines(report))
-    assert remedy(folder, report).startswith(f"restore its latest archive: intake restore {archive} ")
+    way = f"restore its latest archive, without what was entered after it, if anything was: intake restore {archive} "
+    assert remedy(folder, report).startswith(f"take no more steps in it, for they would be lost, and {way}")
     assert checked(follow(remedy(folder, report))).is_sound
