@@ -15,7 +15,7 @@ SHOWN = 5
 
 
 def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
-    """Yield what is not as the damaged library had it: records lost or otherwise, pictures taken or lost."""
+    """Yield what is not as the damaged library had it: records lost, altered or brought back, pictures."""
     beside = made.beside
     for detail in made.cut:
         yield f"Lost, for the ledger was cut or replaced: {detail}."
@@ -28,6 +28,11 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
         yield (
             f"As the ledger left them, not as the damaged tables had them: {counted(len(beside.altered), 'record')} "
             f"({record_names(beside.altered)})."
+        )
+    if beside.missing:
+        yield (
+            f"Brought back, for the damaged tables had lost them: {counted(len(beside.missing), 'record')} "
+            f"({record_names(beside.missing)})."
         )
     if beside.unread:
         tables = ", ".join(name.replace("_", " ") for name in beside.unread)

@@ -211,6 +211,17 @@ def test_a_cut_end_that_made_records_shows_in_the_counters(folder: Path, tmp_pat
         restore(folder, tmp_path / "new")
 
 
+@pytest.mark.parametrize("lost", ["DELETE FROM box WHERE number = 'B1'", "DROP TABLE box"])
+def test_records_that_come_back_are_named(folder: Path, tmp_path: Path, lost: str) -> None:
+    sound = checked(folder)
+    damage(folder, lost)
+    rebuilt = restore(folder, tmp_path / "new").rebuilt
+    assert rebuilt is not None
+    assert list(rebuilt_lines(rebuilt)) == ["Brought back, for the damaged tables had lost them: 1 record (box B1)."]
+    back = checked(tmp_path / "new")
+    assert (back.is_sound, back.head, back.rows) == (True, sound.head, sound.rows)
+
+
 def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path) -> None:
     sound = checked(folder)
     damage(folder, "INSERT INTO book_set (id, title, words) VALUES (99, 'By hand', '')")
