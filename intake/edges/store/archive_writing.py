@@ -15,7 +15,7 @@ from typing import BinaryIO
 from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
-from intake.edges.atomic_write import flush
+from intake.edges.atomic_write import flush, remedy_of
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.library import Library
@@ -85,7 +85,7 @@ def write_archive(library: Library, file: Path, now: datetime, check: Check = la
         _name(part, file)
     except OSError as error:
         why = f"cannot be written ({error.strerror or error})"
-        raise FileError(str(file), why, "make room, or name another place") from error
+        raise FileError(str(file), why, remedy_of(error)) from error
     finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)

@@ -12,7 +12,7 @@ from sqlalchemy.exc import DBAPIError
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.fetching import FIELD_NAMES
 from intake.edges.store.row_forms import RowForm
-from intake.edges.store.rows import table_name
+from intake.edges.store.rows import table_name, table_words
 from intake.edges.store.tables import TABLES
 
 AT_ONCE = 500
@@ -47,7 +47,7 @@ def record_names(records: Sequence[RecordName]) -> str:
     >>> record_names([("copy", "A1-59"), ("book_set", "3")])
     'copy A1-59, book set 3'
     """
-    named = [f"{table.replace('_', ' ')} {key}" for table, key in records[:MOST_NAMED]]
+    named = [f"{table_words(table)} {key}" for table, key in records[:MOST_NAMED]]
     more = len(records) - len(named)
     return ", ".join([*named, f"and {more} more"] if more else named)
 

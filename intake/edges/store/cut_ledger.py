@@ -12,6 +12,7 @@ from intake.edges.store.backup_notes import latest_archive
 from intake.edges.store.queries.chain_check import digest_of_entry, is_end_sound, ledger_end
 from intake.edges.store.queries.replay import has_records
 from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import table_words
 from intake.model.findings import FindingKind, LibraryFinding
 
 
@@ -78,7 +79,7 @@ def check_against_tables(found: Iterable[LibraryFinding], entries: int) -> Itera
     if unknown and not entries:
         yield _cut(0, "it has no entry, and the tables have records")
     elif both := sorted(unknown & skipped):
-        kinds = ", ".join(name.replace("_", " ") for name in both)
+        kinds = ", ".join(table_words(name) for name in both)
         yield _cut(entries, f"its last numbers are lower than those given, and the tables have the records ({kinds})")
 
 

@@ -19,6 +19,7 @@ from sqlalchemy import Connection, Engine, column, insert, select
 from sqlalchemy import table as bare_table
 from sqlalchemy.exc import DBAPIError
 
+from intake.edges.atomic_write import remedy_of
 from intake.edges.store.archive import AT_ONCE
 from intake.edges.store.archive_pictures import take_pictures
 from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, unchecked_engine
@@ -145,7 +146,7 @@ def rebuild(
         )
     except OSError as error:
         why = f"cannot be made ({error.strerror or error})"
-        raise StoreError(f"The library {folder}", why, "make room, or name another place") from error
+        raise StoreError(f"The library {folder}", why, remedy_of(error)) from error
     finally:
         shutil.rmtree(part, ignore_errors=True)
 

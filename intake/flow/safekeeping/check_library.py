@@ -7,7 +7,7 @@ head that was printed, or written down elsewhere, before.
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from intake.edges.store.backup_notes import archive_with_more
 from intake.edges.store.cut_ledger import check_against_notes, check_against_tables, outlives_archive
@@ -45,7 +45,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
     with library.reading(damaged=True) as records:
         end = ledger_end(records)
         printed_at = entry_of_digest(records, head) if head and end.seq else None
-        for finding in _all_findings(library, records, rows, files):
+        for finding in _once(_all_findings(library, records, rows, files)):
             counts[finding.kind] += 1
             if counts[finding.kind] <= MOST_KEPT:
                 kept.append(finding)
@@ -101,9 +101,20 @@ def _all_findings(
 
 def check_without_pictures(records: LibraryReader) -> list[LibraryFinding]:
     """Return what is wrong with everything but the pictures, notes included, in a transaction that is open."""
-    findings = list(_without_pictures(records, ReplayCount()))
+    findings = list(_once(_without_pictures(records, ReplayCount())))
     findings += check_against_tables(findings, ledger_end(records).seq)
     return sorted(findings, key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)
+
+
+def _once(findings: Iterable[LibraryFinding]) -> Iterator[LibraryFinding]:
+    """Yield findings, what the database itself reports only once: every check of a damaged page meets the same."""
+    told: set[LibraryFinding] = set()
+    for finding in findings:
+        if finding.kind is not FindingKind.DATABASE_DAMAGED:
+            yield finding
+        elif finding not in told:
+            told.add(finding)
+            yield finding
 
 
 def _without_pictures(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:

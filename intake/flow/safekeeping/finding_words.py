@@ -3,6 +3,7 @@
 import shlex
 from collections.abc import Iterator
 
+from intake.edges.store.rows import table_words
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.counts import counted
 
@@ -16,7 +17,7 @@ _WORDS = {
     FindingKind.REFERENCE_BROKEN: "refers to a record that is not there",
     FindingKind.PLACE_INSIDE_ITSELF: "is inside itself",
     FindingKind.WORD_INDEX_WRONG: "the index of words is not that of the books, so a search may miss some",
-    FindingKind.COUNTER_WRONG: "the counter of numbers is wrong, so a number could be given twice",
+    FindingKind.COUNTER_WRONG: "is wrong, so a number could be given twice",
     FindingKind.ENTRY_BROKEN: "is missing or does not agree with its digest; nothing after it is proved",
     FindingKind.LEDGER_CUT: "was cut, emptied or replaced",
     FindingKind.HISTORY_CONTRADICTS: "the ledger contradicts itself",
@@ -32,7 +33,9 @@ _WORDS = {
     ),
     FindingKind.STRAY_FILE: "is a file without a record: its picture was taken back, or a step was cut off",
     FindingKind.NUMBER_FREE_AGAIN: "a number that was taken back can be given again",
-    FindingKind.NUMBERS_SKIPPED: "numbers were passed over: a step was cut off, or the counter was raised",
+    FindingKind.NUMBERS_SKIPPED: (
+        "some numbers are those of no record in the ledger: a step was cut off, or the count was raised by hand"
+    ),
     FindingKind.NOTE_GARBLED: (
         "cannot be read, after a power cut or by a hand that altered it, so it tells nothing of lost entries until the "
         "next step writes it anew; a list printed earlier tells: 'intake verify LIST'"
@@ -40,6 +43,9 @@ _WORDS = {
     FindingKind.MADE_WITH_LOSS: "the library was made with a loss",
     FindingKind.OPEN_TO_OTHERS: "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
 }
+
+_OF_COUNTERS = {FindingKind.COUNTER_WRONG, FindingKind.NUMBER_FREE_AGAIN, FindingKind.NUMBERS_SKIPPED}
+_COLUMNS = {"words": "text for searches"}
 
 _WITNESS = (
     "Whoever can write {where} could have cut off the end of "
@@ -66,7 +72,9 @@ def finding_words(finding: LibraryFinding) -> str:
     >>> finding_words(LibraryFinding(FindingKind.ROW_MISSING, "copy", "A1", last_good=4))
     'copy A1: is in the ledger, but not in its table; last good entry: 4'
     """
-    subject = " ".join(filter(None, (finding.table.replace("_", " "), finding.key)))
+    subject = " ".join(filter(None, (table_words(finding.table), finding.key)))
+    if finding.kind in _OF_COUNTERS:
+        subject = f"count of {table_words(finding.key.removeprefix('serial '))} numbers"
     words = _WORDS[finding.kind].replace("FOLDER", shlex.quote(finding.key))
     if finding.cells:
         words += f" ({'; '.join(_cells(finding))})"
@@ -79,7 +87,8 @@ def finding_words(finding: LibraryFinding) -> str:
 
 def _cells(finding: LibraryFinding) -> Iterator[str]:
     for cell in finding.cells[:MOST_CELLS]:
-        yield f"{cell.column.replace('_', ' ')} is {_value(cell.stored)}, by the ledger {_value(cell.expected)}"
+        name = _COLUMNS.get(cell.column, cell.column.replace("_", " "))
+        yield f"{name} is {_value(cell.stored)}, by the ledger {_value(cell.expected)}"
     if len(finding.cells) > MOST_CELLS:
         yield f"and {counted(len(finding.cells) - MOST_CELLS, 'more column')}"
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from intake.edges.store.archive_writing import ArchiveResult
 from intake.edges.store.beside_ledger import record_names
 from intake.edges.store.rebuild import RebuiltLibrary
+from intake.edges.store.rows import table_words
 from intake.flow.safekeeping.backups import RestoredLibrary
 from intake.flow.safekeeping.finding_words import finding_words
 from intake.model.findings import LibraryFinding
@@ -35,7 +36,7 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
             f"({record_names(beside.missing)})."
         )
     if beside.unread:
-        tables = ", ".join(name.replace("_", " ") for name in beside.unread)
+        tables = ", ".join(table_words(name) for name in beside.unread)
         yield f"Could not be compared with the damaged tables, which cannot be read to their end: {tables}."
     if made.taken:
         yield f"Taken out of {made.archive}: {counted(made.taken, 'picture')}."
