@@ -11,7 +11,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
 from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines
-from intake.flow.safekeeping.remedies import remedy
+from intake.flow.safekeeping.remedies import lost_lines, remedy
 from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines, written_lines
 from intake.units.counts import counted
 
@@ -36,6 +36,8 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
     if report.is_sound:
         context.say(proves)
         return
+    for line in lost_lines(report):
+        context.say(line)
     say_error(str(RefusedError(f"The library {place}", "is not whole", remedy(place, report))))
     context.say(proves)
     raise click.exceptions.Exit(1)

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.model.changes import LedgerEntry
+
 
 class FindingKind(StrEnum):
     """What is wrong with a library."""
@@ -115,6 +117,7 @@ class CheckReport:
         printed_at: the entry that has the head printed earlier; None where none was given, or none has it.
         is_chain_sound: whether every entry of the ledger could be read and agrees with its digest.
         outlives_archive: whether the ledger has all that the latest archive of the library has, and more.
+        after_archive: the latest entries that the latest archive does not have, oldest first, without their changes.
     """
 
     findings: tuple[LibraryFinding, ...]
@@ -126,6 +129,7 @@ class CheckReport:
     printed_at: int | None = None
     is_chain_sound: bool = True
     outlives_archive: bool = False
+    after_archive: tuple[LedgerEntry, ...] = ()
 
     @property
     def is_sound(self) -> bool:

@@ -1,5 +1,6 @@
 """What to do about what a check found: nothing is advised that cannot work, or that would lose anything unsaid."""
 
+from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
@@ -12,6 +13,8 @@ from intake.edges.store.backup_notes import (
     way_with_pictures,
     ways_after_loss,
 )
+from intake.flow.lookup.action_words import action_words, subject_words
+from intake.flow.safekeeping.check_library import MOST_NAMED
 from intake.model.findings import CheckReport, FindingKind
 
 _LOSSY = {FindingKind.LEDGER_CUT, FindingKind.ROW_UNKNOWN}
@@ -27,7 +30,7 @@ def remedy(folder: LibraryPlace, report: CheckReport) -> str:
     """
     wrong = [finding for finding in report.findings if not finding.kind.is_note]
     kinds = {finding.kind for finding in wrong}
-    if not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds:
+    if _ledger_is_broken(report):
         return f"take no more steps in it, for they would be lost, and {archive_way(folder)}"
     if isinstance(folder, ServerAddress) and kinds & (_LOSSY | _PICTURES):
         return archive_way(folder)
@@ -35,6 +38,22 @@ def remedy(folder: LibraryPlace, report: CheckReport) -> str:
         without = f"make it anew with the loss of what the ledger does not have: {way_with_loss(folder)}"
         return ways_after_loss(folder, without, outlives_archive=report.outlives_archive)
     return _without_loss(folder, kinds, {finding.key for finding in wrong if finding.kind in _PICTURES})
+
+
+def _ledger_is_broken(report: CheckReport) -> bool:
+    kinds = {finding.kind for finding in report.findings}
+    return not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds
+
+
+def lost_lines(report: CheckReport) -> Iterator[str]:
+    """Yield the entries that are lost where only the latest archive is a way back, as far as they can be read."""
+    if not _ledger_is_broken(report):
+        return
+    for entry in report.after_archive:
+        what = " ".join(filter(None, (action_words(entry.action), subject_words(entry.action))))
+        yield f"Not in the latest archive: entry {entry.seq}, {what}"
+    if len(report.after_archive) == MOST_NAMED:
+        yield "There may be earlier ones that it does not have."
 
 
 def _without_loss(folder: LibraryPlace, kinds: AbstractSet[FindingKind], lost: AbstractSet[str]) -> str:
