@@ -4,6 +4,8 @@ Raising one means that the command cannot go on. A picture that cannot be read o
 error: it is a value with a reason, and the run goes on.
 """
 
+from intake.units.advice import Advice, worded
+
 
 class IntakeError(Exception):
     """The command failed; the message is one sentence: the thing, why it failed, how to fix it.
@@ -11,16 +13,24 @@ class IntakeError(Exception):
     Args:
         thing: the subject of the sentence, named as the person knows it (a file, a box, a copy).
         why: the predicate, continuing the sentence ("is not UTF-8 text (byte 0x92 on line 14)").
-        remedy: what to do, in the imperative, without a full stop.
+        remedy: what to do, in the imperative, without a full stop; where a command does it, in both forms.
     """
 
     exit_code = 1
 
-    def __init__(self, thing: str, why: str, remedy: str) -> None:
-        super().__init__(f"{thing} {why}; {remedy}.")
+    def __init__(self, thing: str, why: str, remedy: str | Advice) -> None:
+        super().__init__(thing, why, remedy)
         self.thing = thing
         self.why = why
-        self.remedy = remedy
+        self._remedy = remedy
+
+    @property
+    def remedy(self) -> str:
+        """Return what to do, for where it is read: a fault met at a terminal may be shown at the desk later."""
+        return worded(self._remedy)
+
+    def __str__(self) -> str:
+        return f"{self.thing} {self.why}; {self.remedy}."
 
 
 class UsageError(IntakeError):

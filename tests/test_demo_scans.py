@@ -27,7 +27,10 @@ from intake.shelving.boards import board_of
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "demo_scans"
 PHOTOGRAPHS = DEMO / "photographs"
-PICTURES = sorted(p for p in PHOTOGRAPHS.glob("*/*") if p.suffix in {".jpg", ".png", ".webp"})
+PICTURES = sorted(
+    p for p in PHOTOGRAPHS.glob("*/*") if p.suffix in {".jpg", ".png", ".webp"} and p.parent.name != "opened"
+)
+"""One book each; the picture of an opened box is made of them (`demo_scans/make_box_picture.py`)."""
 PICTURE_NAMES = [p.relative_to(PHOTOGRAPHS).as_posix() for p in PICTURES]
 OPENED = ("1", "2", "3")
 

@@ -1,6 +1,6 @@
 """`intake import KIND FILE`: a person's own lists."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
@@ -13,25 +13,9 @@ from intake.errors import RefusedError
 from intake.flow.lists.column_help import column_help
 from intake.flow.lists.field_forms import SOFT_WORDS, is_soft
 from intake.flow.lists.import_file import ListAudience, import_file
-from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, RowUnit
-from intake.flow.lists.list_words import (
-    alike_sentence,
-    merged_sentences,
-    repeated_sentence,
-    undated_sentence,
-    unlisted_sentence,
-    withdrawn_sentence,
-)
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
+from intake.flow.lists.import_words import import_lines
 from intake.flow.lists.reasons import BadRow
-from intake.flow.lists.remark_words import remark_lines
-from intake.flow.lists.row_words import (
-    bad_row_sentence,
-    consigned_sentence,
-    emptied_sentence,
-    outcome_words,
-    overwritten_sentences,
-    record_counts,
-)
 from intake.units.counts import counted
 
 BAD_ROWS_SHOWN = 20
@@ -156,55 +140,8 @@ def show_import(
 ) -> None:
     """Show what an import did, row by row where that was kept, and which rows cannot be used."""
     most = None if show_all else BAD_ROWS_SHOWN
-    unit = "line" if result.unit is RowUnit.ROW else RowUnit.RECORD
-    for row in result.rows:
-        context.say(f"{name} {unit} {row.line}: {outcome_words(row)}")
-    _show_faults(context, name, unit, result, most)
-    for remark in remark_lines(result.remarks):
-        context.say(f"{name}: {remark}")
-    for words in _told(result, unit):
-        for sentence in words[:most]:
-            context.say(f"{name}{sentence}")
-        context.say_left_out(len(words), most)
-    if result.left:
-        why = "recorded otherwise since the list was last imported"
-        context.say(
-            f"{name}: {counted(result.left, 'cell')} left, {why}" + ("" if result.rows else " (--rows shows them)")
-        )
-    if not refused:
-        verb = "would make" if dry_run else "made"
-        entry = f" ({_entries(result.entries)})" if result.entries else ""
-        skipped = f", {counted(len(result.bad_rows), result.unit)} left out" if result.bad_rows else ""
-        same = f"{counted(result.unchanged, result.unit)} unchanged{_gone(result)}{skipped}"
-        numbers = f"{record_counts(result.made_of)}, altered {record_counts(result.altered_of)}, {same}"
-        context.say(f"{name}: {verb} {numbers}{entry}")
-        for reference, boxes in result.consigned.items():
-            context.say(consigned_sentence(reference, boxes, dry_run=dry_run))
-
-
-def _told(result: ImportResult, unit: str) -> Iterator[list[str]]:
-    """Yield what a person is told of the rows that can be used, after the file's name; each list may be cut."""
-    yield [f" {unit} {row.line}: {words}" for row in result.overwritten for words in overwritten_sentences(row)]
-    yield [f": {repeated_sentence(first, others, unit)}" for first, others in result.repeated.items()]
-    yield [f": {alike_sentence(first, others, unit)}" for first, others in result.alike.items()]
-    yield [f": {words}" for words in merged_sentences(result.merged, unit)]
-    yield [f": {withdrawn_sentence(line, accession, unit)}" for line, accession in result.withdrawn]
-    yield [f": {undated_sentence(result.undated, startup.today())}"] if result.undated else []
-    yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
-    is_whole = not result.bad_rows
-    yield [f": {unlisted_sentence(one, unit, is_whole=is_whole)}" for one in result.unlisted]
-    yield [f": {unlisted_sentence(one, unit, is_whole=is_whole)}" for one in result.unlisted_editions]
-
-
-def _show_faults(context: CommandContext, name: str, unit: str, result: ImportResult, most: int | None) -> None:
-    """Show what is wrong with rows that cannot be used, and with cells that were left empty."""
-    for bad in result.bad_rows[:most]:
-        for fault in bad.faults:
-            context.say(f"{name} {unit} {bad.line}: {bad_row_sentence(fault, unit)}")
-    context.say_left_out(len(result.bad_rows), most)
-    for fault in result.left_empty[:most]:
-        context.say(f"{name} {unit} {fault.line}: {bad_row_sentence(fault, unit)}; left empty")
-    context.say_left_out(len(result.left_empty), most)
+    for line in import_lines(name, result, today=startup.today(), dry_run=dry_run, refused=refused, most=most):
+        context.say(line)
 
 
 def _cure(bad_rows: Sequence[BadRow]) -> str:
@@ -215,21 +152,6 @@ def _cure(bad_rows: Sequence[BadRow]) -> str:
         "correct them, leave them out with --skip-bad-rows, or give --empty-bad-cells to keep those of which only "
         f"{SOFT_WORDS} cannot be read"
     )
-
-
-def _gone(result: ImportResult) -> str:
-    """Return how many records of earlier imports no row means; empty for none."""
-    editions, copies = len(result.unlisted_editions), len(result.unlisted)
-    if not editions and not copies:
-        return ""
-    count = counted(editions, "edition") if editions else counted(copies, "copy", "copies")
-    return f", {count} {'in no usable row' if result.bad_rows else 'no longer listed'}"
-
-
-def _entries(entries: tuple[int, ...]) -> str:
-    if len(entries) == 1:
-        return f"ledger entry {entries[0]}"
-    return f"ledger entries {entries[0]} to {entries[-1]}, which undo takes back together"
 
 
 COMMANDS = (import_group,)

@@ -28,7 +28,14 @@ METAVARS = {
 }
 """How the help calls what is read by these functions."""
 
-PAPER_SIZE = click.option("--paper", type=click.Choice(list(SIZES_MM)), default="a4", show_default=True)
+PAPER_VARIABLE = "INTAKE_PAPER"
+PAPER_SIZE = click.option(
+    "--paper",
+    type=click.Choice(list(SIZES_MM), case_sensitive=False),
+    default="a4",
+    show_default=True,
+    envvar=PAPER_VARIABLE,
+)
 """For commands that print a paper beside what they do."""
 
 
@@ -91,6 +98,7 @@ def parameter(option: PaperOption, defaults: PaperOptions) -> click.Parameter:
         required=option.required and not default,
         show_default=default not in (None, ""),
         help=_help(option),
+        envvar=PAPER_VARIABLE if option.name == "size" else None,
         metavar=None if option.choices else METAVARS.get(_reader_name(option), "TEXT"),
     )
 
@@ -98,7 +106,7 @@ def parameter(option: PaperOption, defaults: PaperOptions) -> click.Parameter:
 def _type(option: PaperOption) -> Any:
     """Return the type of an argument; a default is a value already, and what several are is read as text."""
     if option.choices:
-        return click.Choice(option.choices)
+        return click.Choice(option.choices, case_sensitive=False)
     return lambda value: option.read(value) if isinstance(value, str) else value
 
 
@@ -143,8 +151,6 @@ def say_written(context: CommandContext, path: Path, report: PrintReport, *, lab
     context.say(f"Wrote {path}{pages}.")
     if report.missing:
         context.say(f"No font has {' '.join(report.missing)}: printed as a replacement sign.", style="yellow")
-    if report.unshaped:
-        context.say(f"Printed one by one, not joined: {' '.join(report.unshaped)}", style="yellow")
 
 
 print_group = GroupedPapers(

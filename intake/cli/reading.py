@@ -5,6 +5,7 @@ import os
 from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
+from typing import TypedDict, Unpack
 
 import click
 
@@ -12,6 +13,8 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context, say_aside
 from intake.cli.cover_lines import covers_contract, known_covers, show_covers
 from intake.cli.list_options import ListPerson, ReadingArguments
+from intake.cli.many_books import read_film, read_many
+from intake.cli.read_lines import reading_contract, say_reading
 from intake.errors import UsageError
 from intake.flow.lists.catalog_file import Catalog, read_catalog
 from intake.flow.lists.import_file import ListAudience
@@ -20,8 +23,16 @@ from intake.flow.lookup.identify import explain
 from intake.flow.pictures.read_files import ReadPicture, find_pictures, passed_over_words, read_files
 from intake.flow.pictures.watch_camera import watch
 from intake.model.identifiers import Identifier
-from intake.model.readings import PictureReadings, Reading
+from intake.model.readings import PictureReadings
 from intake.units.counts import counted
+
+
+class ReadFlags(TypedDict):
+    """The options of `intake read` that are said or not."""
+
+    as_json: bool
+    bars_only: bool
+    many: bool
 
 
 def workers() -> int:
@@ -42,6 +53,7 @@ def workers() -> int:
 @click.option("--camera", metavar="N", help="Watch camera N (0 is the first), or a video file, instead of pictures.")
 @click.option("--bars-only", is_flag=True, help="Do not look for a printed number where the bars give none.")
 @click.option("--covers", type=PathArgument, help="Folder of pictures of covers to compare with, see below.")
+@click.option("--many", is_flag=True, help="Each picture shows many books: a stack, a box, a shelf; see below.")
 @click.argument("picture", nargs=-1, type=PathArgument)
 @pass_context
 def read_command(
@@ -53,9 +65,8 @@ def read_command(
     camera: str | None,
     *,
     covers: Path | None,
-    as_json: bool,
-    bars_only: bool,
     picture: tuple[Path, ...],
+    **flags: Unpack[ReadFlags],
 ) -> None:
     """Read the symbols in pictures, files or whole folders, or before a camera; books nothing.
 
@@ -70,16 +81,21 @@ def read_command(
     books that wear one cover are both named. What was computed of the folder is kept in it, in a hidden folder, as
     above.
 
+    With --many every symbol in a picture is looked for, however small, and with [ocr] the text on every spine; both are
+    shown in the order in which the books stand or lie, and with --json there is a field "spines". With --camera FILM
+    --many, a film taken along a shelf, each book is shown once, in that order, when the film ends.
+
     A file that cannot be opened is reported with the reason and the run goes on; the exit status is 1 if all failed.
     """
+    as_json, bars_only, many = flags["as_json"], flags["bars_only"], flags["many"]
     said = ReadingArguments(pairs=pairs, encoding=encoding, sheet=sheet)
-    if catalog is None and said != ReadingArguments():
-        raise UsageError("--map, --encoding and --sheet", "are about a catalog", "add --catalog FILE")
+    _check_options(catalog, said, camera, covers, many=many)
     known = _catalog(context, catalog, said) if catalog is not None else None
-    if camera is not None and covers is not None:
-        raise UsageError("The frames of a camera", "are not compared with covers", "name pictures instead of --camera")
+    if many and camera is None:
+        read_many(context, picture, known, as_json=as_json, spines=not bars_only)
+        return
     if camera is not None:
-        _watch(context, camera, known, as_json=as_json)
+        (read_film if many else _watch)(context, camera, known, as_json=as_json)
         return
     titles: Mapping[str, str] = known.titles if known is not None else {}
     book = known.book if known is not None else None
@@ -103,6 +119,23 @@ def read_command(
                 show_covers(context, read.path, seen)
     if failed == len(paths):
         raise click.exceptions.Exit(1)
+
+
+def _check_options(
+    catalog: Path | None, said: ReadingArguments, camera: str | None, covers: Path | None, *, many: bool
+) -> None:
+    """Refuse options that do not go together.
+
+    Raises:
+        UsageError: with what to name instead.
+    """
+    if catalog is None and said != ReadingArguments():
+        raise UsageError("--map, --encoding and --sheet", "are about a catalog", "add --catalog FILE")
+    if covers is not None and (camera is not None or many):
+        what = "The frames of a camera" if camera is not None else "Pictures of many books"
+        raise UsageError(what, "are not compared with covers", "name pictures of one book each")
+    if many and camera is not None and camera.isdecimal():
+        raise UsageError(f"Camera {camera}", "has no end, after which its books are put in order", "name a film")
 
 
 def _catalog(context: CommandContext, path: Path, said: ReadingArguments) -> Catalog:
@@ -141,20 +174,7 @@ def contract(result: PictureReadings) -> dict[str, object]:
         "file": result.file,
         "ms": result.ms,
         "error": result.error,
-        "readings": [_reading(reading) for reading in result.readings],
-    }
-
-
-def _reading(reading: Reading) -> dict[str, object]:
-    return {
-        "number": reading.number,
-        "kind": reading.kind.value,
-        "add_on": reading.add_on,
-        "accepted": reading.accepted,
-        "methods": list(reading.methods),
-        "score": round(reading.score, 4),
-        "runner_up": reading.runner_up,
-        "corners": [[round(x, 1), round(y, 1)] for x, y in reading.corners],
+        "readings": [reading_contract(reading) for reading in result.readings],
     }
 
 
@@ -165,18 +185,7 @@ def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str])
     if not read.result.readings:
         context.say(f"{read.path}: nothing read")
     for reading in read.result.readings:
-        add_on = f" + {reading.add_on}" if reading.add_on else ""
-        sure = "read" if reading.accepted else "perhaps"
-        title = f"  {titles[reading.number]}" if reading.number in titles else ""
-        context.say(f"{read.path}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}")
-        for number, words in zip(reading.candidates, reading.beside, strict=False):
-            title = f"  {titles[number]}" if number in titles else ""
-            context.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
-
-
-def _written(text: str) -> str:
-    explained = explain(text)
-    return explained.written if isinstance(explained, Identifier) else text
+        say_reading(context, str(read.path), reading, titles)
 
 
 @click.command("explain")

@@ -13,6 +13,7 @@ from intake.cli.context import SHOW_ALL, CommandContext, pass_context
 from intake.cli.run_answers import answer_object, say_answer, spare_object, view_object
 from intake.errors import UsageError
 from intake.flow.runs.run_view import RunView, run_view
+from intake.flow.runs.serial_map import alike_titles, collected_parts
 from intake.units.amounts import parse_amount
 
 if TYPE_CHECKING:
@@ -128,7 +129,10 @@ def extent_command(context: CommandContext, serial: str, extent: str, *, clear: 
         else:
             with library.reading() as reader:
                 view = run_view(reader, serial)
+                alike = alike_titles(collected_parts(reader), serial)
             context.say(f"{view.serial}: {view.counts}")
+            for words in alike:
+                context.say(words, style="yellow")
 
 
 @run_group.command("seek")

@@ -14,6 +14,7 @@ import click
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.cover_lines import unusable_words
+from intake.cli.many_books import look
 from intake.cli.reading import workers
 from intake.cli.typed_ahead import take_typed_ahead
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, UsageError
@@ -23,6 +24,7 @@ from intake.flow.lookup.wording import whole_words
 from intake.flow.pictures.read_files import find_pictures, passed_over_words
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
+from intake.flow.unpacking.box_scene import book_scene
 from intake.flow.unpacking.busy_library import until_free
 from intake.flow.unpacking.cover_evidence import CoverLookup
 from intake.flow.unpacking.scan_results import (
@@ -50,9 +52,18 @@ if TYPE_CHECKING:
 @click.argument("picture", nargs=-1, type=PathArgument)
 @click.option("--ask/--no-ask", default=None, help="Ask about what is uncertain; else it waits on the query pile.")
 @click.option("--covers", type=PathArgument, help="Folder of further pictures of covers, named by their copies.")
+@click.option("--many", is_flag=True, help="Each picture shows many books; see below.")
+@click.option("--dry-run", is_flag=True, help="With --many: compare with the list of the box, and book nothing.")
 @pass_context
 def unpack_command(
-    context: CommandContext, box_text: str, picture: tuple[Path, ...], covers: Path | None, *, ask: bool | None
+    context: CommandContext,
+    box_text: str,
+    picture: tuple[Path, ...],
+    covers: Path | None,
+    *,
+    ask: bool | None,
+    many: bool,
+    dry_run: bool,
 ) -> None:
     """Take copies out of a BOX that has arrived.
 
@@ -60,6 +71,11 @@ def unpack_command(
     its cover is compared with the photographs of copies taken earlier, and with those in the folder --covers, each
     named by the number or key of its copy ("KEY.jpg", "KEY (2).jpg" or "KEY/front.jpg").
     The exit status is 1 if none of the pictures could be read.
+
+    With --many the pictures show many books each, a stack or the opened box from above, those of one stack together:
+    every symbol in them is looked for, and with [ocr] the text on every spine. The answer is a list: found, not listed,
+    not seen. What was read for certain is booked as if it had been scanned alone; what was not, and what only a spine
+    says, is shown and books nothing.
 
     Without pictures, every line of standard input is one scan: a handheld scanner types the number and presses Enter, a
     person may type a number or a few words of the title. While others write to the library a scan waits and is tried
@@ -73,7 +89,9 @@ def unpack_command(
             with library.reading() as records:
                 box = find_box(records, box_text)
             check_unpackable(box)
-            if picture:
+            if many or dry_run:
+                _from_scenes(context, library, box, picture, choose, book=_many_allowed(picture, covers, many, dry_run))
+            elif picture:
                 _from_pictures(context, library, box, picture, choose, CoverLookup(library, workers(), covers))
             elif covers is not None:
                 raise UsageError(str(covers), "is compared with pictures only", "name the pictures that were taken")
@@ -82,6 +100,36 @@ def unpack_command(
     finally:
         if rest := () if picture else (*scanned, *take_typed_ahead()):
             context.say(f"Typed after the end, and not booked: {', '.join(rest)}", style="yellow")
+
+
+def _many_allowed(picture: tuple[Path, ...], covers: Path | None, many: bool, dry_run: bool) -> bool:  # noqa: FBT001 - options as given
+    """Return whether to book what pictures of many books show.
+
+    Raises:
+        UsageError: an option does not go with the others.
+    """
+    if not many:
+        raise UsageError("--dry-run", "is about pictures of many books", "add --many, and name the pictures")
+    if not picture:
+        raise UsageError("--many", "is about pictures", "name the pictures that were taken")
+    if covers is not None:
+        raise UsageError("Pictures of many books", "are not compared with covers", "leave out --covers")
+    return not dry_run
+
+
+def _from_scenes(
+    context: CommandContext, library: Library, box: Box, named: tuple[Path, ...], choose: Choose, *, book: bool
+) -> None:
+    answer = look(context, library, box, named)
+    if not book:
+        context.say("Nothing was booked: this was a dry run.")
+        return
+    busy = partial(_say_busy, context, "a picture")
+    station = context.settings.station
+    for outcome in book_scene(
+        library, box.number, answer, choose=choose, station=station, now=startup.now, on_busy=busy
+    ):
+        show_outcome(context, outcome)
 
 
 def asker(context: CommandContext, scanned: list[str] | None = None) -> Choose:

@@ -15,20 +15,30 @@ from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from intake.desk import (
+    app_pages,
     approval_pages,
     box_pages,
     catalog_pages,
     change_pages,
+    copy_list_pages,
     desk_startup,
     edition_pages,
+    inspection_parts,
+    ledger_pages,
     login,
     lookup_pages,
     paper_pages,
     phone_limits,
     pile_pages,
+    place_pages,
+    progress_pages,
+    scan_pages,
     serial_pages,
+    set_pages,
     shelf_pages,
+    start_pages,
     unpack_requests,
+    whole_papers,
 )
 from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
@@ -37,6 +47,7 @@ from intake.desk.guard import HEADERS, Guard
 from intake.desk.rendering import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
+from intake.desk.steps import step_pages
 from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
@@ -44,7 +55,7 @@ from intake.flow.safekeeping.damage import damage_of
 
 logger = logging.getLogger(__name__)
 
-MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 KEEP_SESSIONS_S = 60
 NEWS = 50
 """Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
@@ -151,6 +162,7 @@ def make_app(desk: Desk) -> Starlette:
             with suppress(asyncio.CancelledError):
                 await task
         listener.close()
+        desk.uploads.close()
         save_sessions(desk.authenticator.sessions)
 
     app = Starlette(
@@ -171,6 +183,9 @@ def _post(path: str, endpoint: object) -> Route:
 ROUTES = [
     Route("/", unpack_requests.choose),
     Route("/static/{name}", static),
+    Route("/app.webmanifest", app_pages.show_manifest),
+    Route("/worker.js", app_pages.show_worker),
+    Route("/offline", app_pages.show_offline),
     Route("/events", events),
     Route("/enter", login.enter),
     Route("/pair", login.pair_form),
@@ -188,18 +203,22 @@ ROUTES = [
     Route("/authority", login.authority),
     _post("/unpack", unpack_requests.choose_typed),
     Route("/unpack/{box}", unpack_requests.unpack),
-    _post("/api/scan", unpack_requests.scan),
+    _post("/api/scan", scan_pages.scan),
+    _post("/scan", scan_pages.scan_form),
     _post("/api/picture", unpack_requests.picture),
     _post("/api/facts", unpack_requests.facts),
     _post("/api/photograph", unpack_requests.photograph),
     _post("/api/decide", unpack_requests.decide),
-    _post("/api/shelve", unpack_requests.put_last),
+    _post("/api/shelve", scan_pages.put_last),
     _post("/api/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/api/typing", unpack_requests.help_typing),
+    Route("/api/imprint", inspection_parts.help_imprint),
     Route("/api/collects", serial_pages.help_collects),
+    Route("/api/box-list", app_pages.list_box),
     Route("/api/writing", unpack_requests.writing),
     _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),
+    Route("/progress", progress_pages.show_progress),
     Route("/boxes/{box}", box_pages.show_box),
     _post("/boxes/{box}/arrive", unpack_requests.check_in),
     _post("/boxes/{box}/finish", asks_laptop(box_pages.finish, phone_limits.finishing)),
@@ -210,7 +229,9 @@ ROUTES = [
     _post("/pile/{query}/aside", pile_pages.set_aside),
     _post("/pile/{query}/lookup", lookup_pages.look_up_query),
     _post("/pile/{query}/take", lookup_pages.take_fields),
-    Route("/catalog", catalog_pages.show_catalog),
+    Route("/catalog", copy_list_pages.show_catalog),
+    Route("/sets", set_pages.show_sets),
+    Route("/sets/{set}", set_pages.show_set),
     Route("/serials", serial_pages.show_serials),
     Route("/serials/{serial:path}", serial_pages.show_serial),
     _post("/serials/{serial:path}", serial_pages.give_extent),
@@ -219,6 +240,7 @@ ROUTES = [
     Route("/editions/{edition}/merge", edition_pages.show_merge),
     _post("/editions/{edition}/merge", asks_laptop(edition_pages.merge, phone_limits.merging)),
     _post("/editions/{edition}/withdraw", asks_laptop(edition_pages.withdraw_all, phone_limits.withdrawing_all)),
+    Route("/copies", copy_list_pages.show_copies),
     Route("/copies/{copy}", catalog_pages.show_copy),
     Route("/copies/{copy}/changes", change_pages.show_changes),
     Route("/copies/{copy}/changes/{side}", change_pages.show_cover),
@@ -230,8 +252,19 @@ ROUTES = [
     Route("/shelves", shelf_pages.show_shelves),
     Route("/shelves/{shelf}", shelf_pages.show_shelf),
     _post("/shelves", shelf_pages.put),
+    Route("/bookcases/{case}", place_pages.show_bookcase),
+    Route("/start", start_pages.show_start),
+    Route("/keeping", start_pages.show_keeping),
+    Route("/archives/{name}", asks_laptop(start_pages.save_archive, start_pages.archive_question)),
+    Route("/kept/{key}", step_pages.hand_over),
+    Route("/steps", step_pages.show_steps),
+    Route("/steps/{step}", asks_laptop(step_pages.show_step, step_pages.laptop_question)),
+    _post("/steps/{step}", asks_laptop(step_pages.take_step, step_pages.laptop_question)),
     Route("/papers", paper_pages.show_papers),
     Route("/papers/{paper}.{suffix}", asks_laptop(paper_pages.show_paper, phone_limits.seeing_values)),
+    Route("/papers/whole/{key}", whole_papers.show_whole),
+    _post("/papers/{paper}/whole", whole_papers.start_whole),
     _post("/papers/{paper}/printed", paper_pages.note_printed),
-    Route("/ledger", catalog_pages.show_ledger),
+    Route("/ledger", ledger_pages.show_ledger),
+    Route("/ledger/{entry}", ledger_pages.show_entry),
 ]

@@ -1,48 +1,68 @@
 """The boxes: the progress of each, its list, and an estimate of the time left."""
 
+from urllib.parse import urlencode
+
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.daily_backup import backup_line
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.details import last_step
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import library_status, queries_words, waiting_in_box
 from intake.flow.lookup.two_versions import version_of
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.box_masses import box_lift, box_lifts
+from intake.flow.moving.box_list import NO_ROOM, BoxGrouping, BoxListRequest, BoxStage, box_list, room_names, stage_of
+from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
-from intake.flow.moving.progress import box_progress, progress
-from intake.flow.shelves.shelf_overview import first_of_page
+from intake.flow.moving.progress import box_progress
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
 
-BOXES_A_PAGE = 60
+MOST_LINES = 200
+"""Copies of one box that its page lists; the list of copies has the others."""
 
 
 def show_boxes(request: Request) -> Response:
-    """List some of the boxes, and the progress of the whole move."""
-    asked = max(0, id_of(request.query_params.get("from", "")) - 1)
+    """List some of the boxes, the rooms they are meant for, and the progress of the whole move."""
+    asked = _asked(request)
     with desk_of(request).library.reading() as records:
-        move = progress(records)
-        begin = first_of_page(asked, len(move.boxes), BOXES_A_PAGE)
-        rows = move.boxes[begin : begin + BOXES_A_PAGE]
-        lifts = box_lifts(records, [row.box for row in rows])
+        found = box_list(records, asked)
         entries = library_status(records).counts.entries
-    words = {number: lift_words(lift) for number, lift in lifts.items()}
     return page(
         request,
         "boxes.html",
-        progress=move,
-        rows=rows,
-        lifts=words,
-        begin=begin,
-        count=BOXES_A_PAGE,
-        states=BoxState,
+        progress=found.move,
+        list=found,
+        asked=asked,
+        rooms=[("", "any"), *((name, name) for name in room_names(found.move.boxes))],
+        stages=[("", "any"), *((stage.value, stage.value) for stage in BoxStage)],
+        groupings=[(grouping.value, grouping.value) for grouping in BoxGrouping],
+        query=urlencode(_kept(asked)),
+        stage_of=stage_of,
+        no_room=NO_ROOM,
         backup=backup_line(desk_of(request).library.folder, entries),
     )
+
+
+def _asked(request: Request) -> BoxListRequest:
+    """Read which boxes are asked for; what is not known of it is left out, as the page's fields then show."""
+    query = {name: text_of(value) for name, value in request.query_params.items()}
+    return BoxListRequest(
+        text=query.get("q", ""),
+        room=query.get("room", ""),
+        stage=next((stage for stage in BoxStage if stage == query.get("stage")), None),
+        by=next((by for by in BoxGrouping if by == query.get("by")), BoxGrouping.STAGE),
+        begin=max(0, id_of(query.get("from", "")) - 1),
+    )
+
+
+def _kept(asked: BoxListRequest) -> dict[str, str]:
+    kept = {"q": asked.text, "room": asked.room, "stage": asked.stage or "", "by": asked.by.value}
+    return {name: value for name, value in kept.items() if value}
 
 
 def show_box(request: Request) -> Response:
@@ -50,6 +70,7 @@ def show_box(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         box = find_box(records, text_of(request.path_params["box"]))
         lines = box_lines(records, box.number)
+        covers = copy_covers(records, [line.copy for line in lines[:MOST_LINES]])
         row = box_progress(records, box)
         step = last_step(records, box)
         queries = waiting_in_box(records, box.number)
@@ -62,7 +83,9 @@ def show_box(request: Request) -> Response:
         row=row,
         lift=lift_words(lift),
         basis=STATED_WORDS if caution_words(lift) else "",
-        listed=[line for line in lines if not line.is_surplus],
+        covers=covers,
+        listed=[line for line in lines if not line.is_surplus][:MOST_LINES],
+        unlisted=max(0, row.listed - MOST_LINES),
         surplus=[line for line in lines if line.is_surplus],
         states=BoxState,
         copies=CopyState,
@@ -83,9 +106,12 @@ def finish(request: Request) -> Response:
     if str(row.waits) != fields.get("not_seen"):
         why = f"was changed since its page was opened: {row.waits} on its list were not seen"
         return refusal(request, 409, f"Box {row.box.number}", why, "look at it again")
-    box, missing = box_lifecycle.finish(library, number, despite_queries=despite, station=station)
+    reason = fields.get("reason", "")
+    box, missing = box_lifecycle.finish(
+        library, number, why=lambda _missing: reason, despite_queries=despite, station=station
+    )
     with library.reading() as records:
         queries = waiting_in_box(records, box.number)
     waits = f" It has {queries_words(queries)}." if queries else ""
     message = f"Box {box.number} is finished. Missing from its list: {len(missing)}.{waits}"
-    return back_to(f"/boxes/{box.number}", message)
+    return back_to(f"/boxes/{box.number}", message, is_loss=bool(missing))

@@ -1,11 +1,11 @@
-"""The catalog: search, editions, copies with their whole history, pictures; editing that can be taken back."""
+"""Editions and copies with their whole history, pictures; editing that can be taken back."""
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.daily_backup import backup_line
 from intake.desk.edition_pages import withdrawal_terms
+from intake.desk.inspection_parts import inspection_values
 from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
@@ -13,33 +13,20 @@ from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
 from intake.flow.corrections.withdraw_copies import plan_withdrawal
 from intake.flow.lookup.details import copy_details, edition_details, kept_picture
-from intake.flow.lookup.history import copy_history, latest_history
-from intake.flow.lookup.reason_words import reasons_words
+from intake.flow.lookup.history import copy_history
 from intake.flow.lookup.resolve import find_copy
-from intake.flow.lookup.search import search
-from intake.flow.lookup.status import library_status
 from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.lookup.wording import where_words
 from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.runs.edition_view import breaks_words, edition_runs
+from intake.flow.shelves.draw_bookcase import place_drawn
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.attention import attention
-from intake.model.condition import PARTS, split_parts
-from intake.model.editions import CopyState, Edition, Grade
+from intake.flow.values.draw_set import set_strip
+from intake.model.editions import CopyState, Edition
 from intake.model.withdrawals import WithdrawalReason
 
-SIZES_PX = {"small": 320, "large": 1600}
-STEPS_A_PAGE = 100
-
-
-def show_catalog(request: Request) -> Response:
-    """Search the catalog."""
-    asked = text_of(request.query_params.get("q", ""))
-    with desk_of(request).library.reading() as records:
-        result = search(records, asked)
-        editions = library_status(records).counts.editions if not asked else 0
-    why = reasons_words(result.why)
-    return page(request, "catalog.html", asked=asked, result=result, why=why, editions=editions)
+SIZES_PX = {"thumb": 128, "small": 320, "large": 1600}
 
 
 def show_edition(request: Request) -> Response:
@@ -49,6 +36,7 @@ def show_edition(request: Request) -> Response:
         version = version_of(records)
         runs = edition_runs(records, details.edition.id) if details is not None and details.edition.collects else ()
         breaks = breaks_words(records, runs)
+        strip = set_strip(records, details.edition.set_id) if details is not None else None
     if details is None:
         return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     return page(
@@ -57,7 +45,7 @@ def show_edition(request: Request) -> Response:
         edition=details.edition,
         line=details.line,
         printings=details.printings,
-        book_set=details.book_set,
+        strip=strip,
         volumes=details.volumes,
         entries=details.entries,
         runs=runs,
@@ -94,28 +82,27 @@ def show_copy(request: Request) -> Response:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
         where = where_words(records, copy)
         remarks = attention(records, copy, details.edition)
-        version = version_of(records)
         lines = copy_history(records, copy.accession)
+        inspection = inspection_values(records, copy, details.edition)
+        shelf, drawn = place_drawn(records, copy)
     return page(
         request,
         "copy.html",
         copy=copy,
         edition=details.edition,
-        printing=details.printing,
         valuations=details.valuations,
         counting=details.counting,
         pictures=details.pictures,
         where=where,
         out_of=details.out_of,
         packed=CopyState.PACKED,
+        shelf=shelf,
+        drawn=drawn,
         remarks=remarks,
         lines=lines,
-        grades=list(Grade),
         withdrawn=copy.state is CopyState.WITHDRAWN,
         reasons=list(WithdrawalReason),
-        parts=PARTS,
-        defects=split_parts(copy.condition),
-        version=version,
+        **inspection,
     )
 
 
@@ -166,13 +153,3 @@ def show_picture(request: Request) -> Response:
     size = SIZES_PX.get(text_of(request.path_params["size"]), SIZES_PX["small"])
     headers = {"Cache-Control": "private, max-age=86400"}
     return Response(thumbnail(path, size), media_type="image/jpeg", headers=headers)
-
-
-def show_ledger(request: Request) -> Response:
-    """Show the latest steps in the ledger, newest first, or those before an entry; each can be taken back."""
-    before = id_of(request.query_params.get("before", "")) or None
-    with desk_of(request).library.reading() as records:
-        history = latest_history(records, STEPS_A_PAGE, before)
-        status = library_status(records)
-    backup = backup_line(desk_of(request).library.folder, status.counts.entries)
-    return page(request, "ledger.html", history=history, head=status.head, before=before, backup=backup)

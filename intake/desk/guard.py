@@ -18,14 +18,30 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from intake.desk.multipart import MEDIA_TYPE, read_form
 from intake.desk.rendering import refusal
 from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
+from intake.errors import UsageError
+from intake.units.advice import ReadAt, read_at
 
 logger = logging.getLogger(__name__)
 
-OPEN_TO_ALL = frozenset({"/pair", "/enter", "/static/desk.css", "/static/icon.svg"})
-"""What a browser may ask for before it was let in: the login pages and their style."""
+OPEN_TO_ALL = frozenset(
+    {
+        "/pair",
+        "/enter",
+        "/static/desk.css",
+        "/static/icon.svg",
+        "/static/icon-180.png",
+        "/static/icon-192.png",
+        "/static/icon-512.png",
+        "/static/icon-full-512.png",
+        "/app.webmanifest",
+        "/offline",
+    }
+)
+"""What a browser may ask for before it was let in: the login pages and their style, and what an app is told by."""
 PICTURE_BYTES = 40_000_000
 FORM_BYTES = 200_000
 STRANGER_BYTES = 64 * 1024
@@ -35,7 +51,8 @@ FIELD_OF_FORM = "form_token"
 
 HEADERS = {
     "Content-Security-Policy": (
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; "
+        "default-src 'none'; script-src 'self'; manifest-src 'self'; worker-src 'self'; style-src 'self'; "
+        "img-src 'self' blob:; media-src 'self' blob:; "
         "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
     ),
     "X-Content-Type-Options": "nosniff",
@@ -64,7 +81,11 @@ class Guard:
         self.desk = desk
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Let a request through to its route, or answer it with a refusal."""
+        """Let a request through to its route, or answer it with a refusal; what is said is read at the desk."""
+        with read_at(ReadAt.DESK):
+            await self._call(scope, receive, send)
+
+    async def _call(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
@@ -115,12 +136,12 @@ class Guard:
             return None
         if request.headers.get("origin") not in endpoint.origins:
             return refusal(request, 403, "This request", "came from another site", "use the desk's own pages")
-        picture = request.headers.get("content-type", "").startswith(("image/", "application/octet-stream"))
+        picture = request.headers.get("content-type", "").startswith(("image/", "application/octet-stream", MEDIA_TYPE))
         most = STRANGER_BYTES if session is None else PICTURE_BYTES if picture else FORM_BYTES
         try:
             request.state.body = await _body(request.headers, receive, most)
         except TooMuchError:
-            remedy = "take the picture with fewer megapixels" if picture else "write less"
+            remedy = "send fewer or smaller pictures or files" if picture else "write less"
             return refusal(request, 413, "What was sent", "is larger than the desk takes", remedy)
         if session is not None and not _is_ours(request, session):
             return refusal(request, 403, "This form", "is from an earlier session", "load the page again")
@@ -160,4 +181,14 @@ def _is_ours(request: Request, session: DeskSession) -> bool:
     if given is None and request.headers.get("content-type", "").startswith("application/x-www-form-urlencoded"):
         fields = dict(parse_qsl(request.state.body.decode("latin-1"), keep_blank_values=True))
         given = fields.get(FIELD_OF_FORM)
+    if given is None and request.headers.get("content-type", "").startswith(MEDIA_TYPE):
+        given = _token_in(request.headers["content-type"], request.state.body)
     return given is not None and hmac.compare_digest(given.encode(), session.form_token.encode())
+
+
+def _token_in(content_type: str, body: bytes) -> str | None:
+    """Return the form token of a form with files."""
+    try:
+        return dict(read_form(content_type, body).texts).get(FIELD_OF_FORM)
+    except UsageError:
+        return None

@@ -1,6 +1,7 @@
 """The papers: chosen with their options, looked at as the real PDF, printed by the browser, or saved in any format."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
@@ -11,9 +12,10 @@ from intake.desk import desk_startup
 from intake.desk.phone_limits import lists_values
 from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.desk.whole_papers import parts_of
 from intake.errors import IntakeError, UsageError
-from intake.flow.papers.label_papers import template_names
-from intake.flow.papers.option_fields import TEMPLATE
+from intake.flow.papers.label_papers import LabelStock, label_stock, template_names
+from intake.flow.papers.option_fields import TEMPLATE, USED
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
 from intake.flow.papers.registry import PAPERS, find_paper
@@ -52,7 +54,10 @@ def show_papers(request: Request) -> Response:
         paper=paper,
         fields=[(option, _shown(option.name, texts, paper.defaults)) for option in paper.options],
         offered=offered,
+        stock=_stock(paper, options),
+        used=options.used,
         is_complete=is_complete,
+        parts=_parts(request, paper, options),
         asks_first=is_complete and lists_values(paper.name, texts) and not session_of(request).host,
         record=_record(request, paper, options) if is_complete and paper.is_remembered else None,
         query=urlencode(texts),
@@ -96,6 +101,39 @@ def note_printed(request: Request) -> Response:
     return back_to(f"/papers?{urlencode({'paper': paper.name, **texts})}", message)
 
 
+def _stock(paper: Paper[Any], options: PaperOptions) -> LabelStock | None:
+    """Return the sheet of labels that a form draws; None where the paper is not set on labels, or on a roll of them."""
+    if USED not in paper.options or options.template not in template_names():
+        return None
+    stock = label_stock(options.template)
+    return stock if stock.columns * stock.rows > 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """The part of a paper that is shown, of how many, and those beside it."""
+
+    option: str
+    shown: str
+    nth: int
+    count: int
+    before: str
+    after: str
+
+
+def _parts(request: Request, paper: Paper[Any], options: PaperOptions) -> _Parts | None:
+    """Return which part of a paper is shown where it has many and none was chosen; None where it is shown whole."""
+    if not paper.parts or getattr(options, paper.parts):
+        return None
+    parts = parts_of(desk_of(request), paper)
+    if len(parts) < 2:
+        return None
+    asked = text_of(request.query_params.get("part", ""))
+    nth = parts.index(asked) if asked in parts else 0
+    after = parts[nth + 1] if nth + 1 < len(parts) else ""
+    return _Parts(paper.parts, parts[nth], nth + 1, len(parts), parts[nth - 1] if nth else "", after)
+
+
 def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> PrintRecord | None:
     """Return what is to be remembered of labels once they are printed; None where the page shows why there are none."""
     try:
@@ -106,7 +144,8 @@ def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> Print
 
 def _texts(request: Request, paper: Paper[Any]) -> dict[str, str]:
     """Return what a request says of the paper's options, as text."""
-    asked = ((option.name, text_of(request.query_params.get(option.name, ""))) for option in paper.options)
+    query = request.query_params
+    asked = ((option.name, text_of(",".join(filter(None, query.getlist(option.name))))) for option in paper.options)
     return {name: text for name, text in asked if text}
 
 

@@ -1,6 +1,6 @@
 """The query pile: what could not be decided, with its picture and the answers a person may give."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from starlette.requests import Request
@@ -10,23 +10,33 @@ from intake.desk import desk_startup
 from intake.desk.lookup_pages import lookup_offer
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.flow.lookup.covers_shown import covers_of
 from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.book_scan import option_for
+from intake.flow.unpacking.joined_pile import A_PAGE, next_waiting, pile_page, twins_of
 from intake.flow.unpacking.scan_results import Option, option_name
+from intake.model.changes import LedgerEntry
 from intake.model.editions import Copy, Edition
+from intake.units.counts import noun
 
+OFFERED = 3
+"""Answers that the list shows beside a question; its own page has all of them."""
+SAME = "same-"
+"""How the name of a field begins that says of another query that it shows the same book."""
 FOUND = 12
 """Most editions that a search beside a query shows."""
 
 
 def show_pile(request: Request) -> Response:
-    """List what waits."""
+    """List the questions that wait, each with its likeliest answers."""
     with desk_of(request).library.reading() as records:
-        queries = waiting_queries(records)
-    return page(request, "pile.html", queries=queries)
+        pile = pile_page(records, id_of(request.query_params.get("from", "")) - 1)
+    asked = [(joined, _named(joined.item.options)) for joined in pile.questions]
+    undo = id_of(request.query_params.get("undo", ""))
+    return page(request, "pile.html", pile=pile, asked=asked, most=OFFERED, count=A_PAGE, undo=undo)
 
 
 def show_query(request: Request) -> Response:
@@ -35,15 +45,22 @@ def show_query(request: Request) -> Response:
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
         others = [query for query in waiting_queries(records) if query.id != item.query.id]
+        follows = next_waiting(records, item.query.id)
         result = search(records, asked, FOUND)
         copies = records.get_many(Copy, [line.copy for line in result.copies])
         editions = records.get_many(Edition, [copy.edition_id for copy in copies.values()])
+        offered = (*(option.edition.id for option in item.options), *(line.edition.id for line in result.editions))
+        covers = covers_of(records, (*offered, *(copy.edition_id for copy in copies.values())))
     return page(
         request,
         "query.html",
         item=item,
         options=_named(item.options),
         others=others,
+        twins=twins_of(item.query, others),
+        follows=follows if follows != item.query.id else None,
+        covers=covers,
+        undo=id_of(request.query_params.get("undo", "")),
         asked=asked,
         result=result,
         found=_named(
@@ -62,9 +79,9 @@ def decide_query(request: Request) -> Response:
     with desk.library.reading() as records:
         query_pile.find_query(records, query)  # one that was decided meanwhile is said to be so, whatever the answer
         option = query_pile.named_option(records, fields.get("option", ""))
-    station = session_of(request).station
-    decided = query_pile.decide(desk.library, query, option, station=station, now=desk_startup.now())
-    return back_to("/pile", f"Query {query} is copy {decided.copy.accession}.")
+    station, same = session_of(request).station, _same(fields)
+    decided = query_pile.decide(desk.library, query, option, same=same, station=station, now=desk_startup.now())
+    return _go_on(request, query, f"Query {query} is copy {decided.copy.accession}{_same_words(same)}.", decided.entry)
 
 
 def decide_new(request: Request) -> Response:
@@ -82,19 +99,39 @@ def decide_new(request: Request) -> Response:
     elif fields.get("number"):
         why = "is not a number of a book or a periodical"
         return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
+    station, same = session_of(request).station, _same(fields)
     decided = query_pile.decide_new_edition(
-        desk.library, query, edition, station=session_of(request).station, now=desk_startup.now()
+        desk.library, query, edition, same=same, station=station, now=desk_startup.now()
     )
-    return back_to("/pile", f"Query {query} is copy {decided.copy.accession} of a new edition.")
+    message = f"Query {query} is copy {decided.copy.accession} of a new edition{_same_words(same)}."
+    return _go_on(request, query, message, decided.entry)
 
 
 def set_aside(request: Request) -> Response:
     """Take a query off the pile: not a book, or the same book as another query shows."""
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
-    same = id_of(fields.get("same_as", "")) or None
-    query_pile.set_aside(desk.library, query, same_as=same, station=session_of(request).station)
-    why = "not a book" if same is None else f"the same book as query {same}"
-    return back_to("/pile", f"Query {query} is off the pile: {why}.")
+    same_as, same = id_of(fields.get("same_as", "")) or None, _same(fields)
+    entry = query_pile.set_aside(desk.library, query, same_as=same_as, same=same, station=session_of(request).station)
+    why = "not a book" if same_as is None else f"the same book as query {same_as}"
+    return _go_on(request, query, f"Query {query} is off the pile: {why}{_same_words(same)}.", entry)
+
+
+def _same(fields: Mapping[str, str]) -> list[int]:
+    """Return the other queries that a form says show the same book."""
+    named = (id_of(name.removeprefix(SAME)) for name, value in fields.items() if name.startswith(SAME) and value)
+    return [query for query in named if query]
+
+
+def _same_words(same: Sequence[int]) -> str:
+    return f"; so {noun(len(same), 'is query', 'are queries')} {', '.join(map(str, same))}" if same else ""
+
+
+def _go_on(request: Request, query: int, message: str, entry: LedgerEntry) -> Response:
+    """Go to the next question, or to the list that the answer came from."""
+    with desk_of(request).library.reading() as records:
+        follows = next_waiting(records, query)
+    is_listed = fields_of(request).get("then") == "list" or follows is None
+    return back_to(f"{'/pile' if is_listed else f'/pile/{follows}'}?undo={entry.seq}", message)
 
 
 def _named(options: Iterable[Option]) -> list[tuple[str, Option]]:

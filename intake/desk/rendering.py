@@ -12,8 +12,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from intake.desk import desk_startup
 from intake.desk.request_state import desk_of, session_of
-from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError
+from intake.errors import FileError, IntakeError, LibraryBusyError, RefusedError, StoreError, UsageError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
 from intake.flow.lookup.status import queries_words, waiting_count
@@ -63,10 +64,11 @@ def page(request: Request, template: str, /, **values: object) -> Response:
         pages.get_template(template).render(
             session=session,
             here=request.url.path,
+            form_id=desk_startup.random_code(12),
             waiting=waiting,
             questions=len(desk.approvals.waiting()) if session.host else 0,
             message=text_of(request.query_params.get("message", "")),
-            not_done="not_done" in request.query_params,
+            not_done=not {"not_done", "loss"}.isdisjoint(request.query_params),
             **values,
         )
     )
@@ -77,14 +79,19 @@ def fragment(template: str, /, **values: object) -> str:
     return pages.get_template(template).render(**values)
 
 
-def refusal(request: Request, status: int, thing: str, why: str, remedy: str) -> Response:
-    """Answer that something cannot be done: the thing, why, how to fix it; with the way in for who is not in."""
+def refusal(request: Request, status: int, thing: str, why: str, remedy: str, *, is_damaged: bool = False) -> Response:
+    """Answer that something cannot be done: the thing, why, how to fix it; with the way in for who is not in.
+
+    Of a library that may be damaged, the way to its check is shown too.
+    """
     sentence = f"{thing} {why}; {remedy}."
     if request.url.path.startswith("/api/"):
         return JSONResponse({"kind": "stop", "sentence": sentence, "remedy": remedy}, status)
     way, place = ("/", "To the start page") if getattr(request.state, "session", None) else ("/pair", PAIR)
     what = f"{remedy[:1].upper()}{remedy[1:]}."
-    shown = pages.get_template("refused.html").render(thing=f"{thing} {why}.", remedy=what, way=way, place=place)
+    shown = pages.get_template("refused.html").render(
+        thing=f"{thing} {why}.", remedy=what, way=way, place=place, is_damaged=is_damaged
+    )
     return HTMLResponse(shown, status)
 
 
@@ -92,7 +99,8 @@ def refused(request: Request, error: Exception) -> Response:
     """Answer an error of the flow."""
     if not isinstance(error, IntakeError):
         raise error
-    return refusal(request, status_of(error), error.thing, error.why, error.remedy)
+    is_damaged = isinstance(error, StoreError) and not isinstance(error, LibraryBusyError)
+    return refusal(request, status_of(error), error.thing, error.why, error.remedy, is_damaged=is_damaged)
 
 
 def status_of(error: IntakeError) -> int:
@@ -100,10 +108,10 @@ def status_of(error: IntakeError) -> int:
     return next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), 400)
 
 
-def back_to(path: str, message: str = "", *, not_done: bool = False) -> Response:
-    """Send the browser on to a page after a form, with one sentence on what was done, or could not be."""
+def back_to(path: str, message: str = "", *, not_done: bool = False, is_loss: bool = False) -> Response:
+    """Send the browser on to a page after a form, with one sentence on what was done, or could not be; or is lost."""
     separator = "&" if "?" in path else "?"
-    mark = "&not_done=1" if not_done else ""
+    mark = "&not_done=1" if not_done else "&loss=1" if is_loss else ""
     return RedirectResponse(f"{path}{separator}message={quote(message)}{mark}" if message else path, 303)
 
 

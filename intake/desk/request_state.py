@@ -11,6 +11,7 @@ from intake.desk.desk_startup import Decoder, Library
 from intake.desk.events import Hub
 from intake.desk.pairing import Authenticator
 from intake.desk.sessions import DeskSession
+from intake.desk.uploads import Uploads
 from intake.flow.unpacking.cover_evidence import CoverLookup
 
 
@@ -64,6 +65,7 @@ class Desk:
     hub: Hub = field(default_factory=Hub)
     connections: Connections = field(default_factory=Connections)
     approvals: Approvals = field(default_factory=Approvals)
+    uploads: Uploads = field(default_factory=Uploads)
 
 
 def desk_of(request: Request) -> Desk:

@@ -1,5 +1,7 @@
 """The shelves: what stands where, how full each is, where the next book goes."""
 
+from urllib.parse import urlencode
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -9,18 +11,22 @@ from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.lookup.two_versions import version_of
-from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows, standing_on
+from intake.flow.shelves.draw_bookcase import draw_shelves
+from intake.flow.shelves.shelf_list import shelf_list
+from intake.flow.shelves.shelf_overview import shelf_rows, standing_on
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
 from intake.flow.unpacking.advice import room_words, waiting_copies
 
-SHELVES_A_PAGE = 60
+SHELVES_A_PAGE = 100
+MOST_LINES = 200
+"""Copies of one shelf that its page lists; the list of copies has the others."""
 
 
 def show_shelves(request: Request) -> Response:
     """List some of the shelves, and where the unpacked copies go."""
-    begin = id_of(request.query_params.get("from", "")) - 1
+    begin, asked = id_of(request.query_params.get("from", "")) - 1, text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
-        shelves = shelf_page(records, max(0, begin), SHELVES_A_PAGE)
+        shelves = shelf_list(records, asked, begin, SHELVES_A_PAGE)
         unshelved = waiting_copies(records)
         version = version_of(records)
     return page(
@@ -28,6 +34,8 @@ def show_shelves(request: Request) -> Response:
         "shelves.html",
         shelves=shelves,
         count=SHELVES_A_PAGE,
+        asked=asked,
+        query=urlencode({"q": asked}) if asked else "",
         unshelved=unshelved,
         words=room_words,
         version=version,
@@ -40,7 +48,9 @@ def show_shelf(request: Request) -> Response:
         shelf = find_shelf(records, text_of(request.path_params["shelf"]))
         standing = standing_on(records, shelf)
         (row,) = shelf_rows(records, [shelf.number])
-    return page(request, "shelf.html", shelf=shelf, standing=standing, row=row)
+        drawn = draw_shelves(records, [shelf])
+    more = len(standing[MOST_LINES:])
+    return page(request, "shelf.html", shelf=shelf, standing=standing[:MOST_LINES], more=more, row=row, drawn=drawn)
 
 
 def put(request: Request) -> Response:

@@ -1,5 +1,7 @@
 """The unpacking page, and what it sends: scans, pictures, facts, decisions, undo."""
 
+from collections.abc import Mapping
+
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
@@ -8,6 +10,8 @@ from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.desk.scan_pages import request_number
+from intake.flow.condition.confirm_condition import confirm_condition
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
 from intake.flow.condition.photograph_copy import photograph_copy
@@ -15,39 +19,53 @@ from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
 from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.status import library_status
 from intake.flow.lookup.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.typing_help import typed_help
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.box_list import BoxStage, stage_of
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.lift import lift_words
-from intake.flow.moving.progress import box_progress, progress
-from intake.flow.shelves.shelve_copy import shelve, shelved_words
+from intake.flow.moving.progress import BoxProgress, box_progress, progress
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
-from intake.flow.unpacking.station import book_frame, book_line, book_picture
+from intake.flow.unpacking.station import book_frame, book_picture
 from intake.model.boxes import BoxState, CartonState
 from intake.model.editions import CopyState
 
 ON_THE_TROLLEY = (BoxState.ARRIVED,)
 STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)
+MOST_HERE, MOST_AWAITED = 24, 12
+"""Boxes that are offered; of hundreds the others are found by their numbers, or in the list of boxes."""
+
+
+def is_unopened(row: BoxProgress) -> bool:
+    """Tell whether nothing came out of a box yet: those that were begun come first."""
+    return stage_of(row) is not BoxStage.BEGUN
 
 
 def choose(request: Request) -> Response:
     """Ask which box is on the trolley."""
     with desk_of(request).library.reading() as records:
         move = progress(records)
-        here_now, awaited = move.of(*ON_THE_TROLLEY), move.of(*STILL_AWAITED)
-        lifts = box_lifts(records, [row.box for row in (*here_now, *awaited)])
+        is_empty = not move.boxes and not library_status(records).counts.editions
+        here, awaited = sorted(move.of(*ON_THE_TROLLEY), key=is_unopened), move.of(*STILL_AWAITED)
+        lifts = box_lifts(records, [row.box for row in (*here[:MOST_HERE], *awaited[:MOST_AWAITED])])
         version = version_of(records)
+    if is_empty:
+        return back_to("/start")
     return page(
         request,
         "choose.html",
         progress=move,
         lifts={number: lift_words(lift) for number, lift in lifts.items()},
-        here_now=here_now,
-        awaited=awaited,
-        done=move.of(BoxState.UNPACKED),
+        here_now=here[:MOST_HERE],
+        more_here=len(here[MOST_HERE:]),
+        awaited=awaited[:MOST_AWAITED],
+        more_awaited=len(awaited[MOST_AWAITED:]),
+        done=len(move.of(BoxState.UNPACKED)),
+        stages=BoxStage,
         version=version,
     )
 
@@ -81,28 +99,12 @@ def unpack(request: Request) -> Response:
     )
 
 
-def scan(request: Request) -> Response:
-    """Take what a scanner or a person typed."""
-    desk, fields = desk_of(request), fields_of(request)
-    if not (number := fields.get("request", "")) or not fields.get("text", ""):
-        return refusal(request, 400, "This scan", "arrived incomplete", "scan it again")
-    taken = book_line(
-        desk.library,
-        fields.get("box", ""),
-        fields["text"],
-        request=_request(request, number),
-        station=session_of(request).station,
-        now=desk_startup.now(),
-    )
-    return JSONResponse({"answers": [answer_of(desk, taken)]})
-
-
 def picture(request: Request) -> Response:
     """Take what a picture shows; a live frame is only taken where it is beyond doubt."""
     desk, asked = desk_of(request), request.query_params
     if not (number := text_of(asked.get("request", ""))):
         return refusal(request, 400, "This picture", "arrived incomplete", "send it from the desk's page")
-    box, mine, station = text_of(asked.get("box", "")), _request(request, number), session_of(request).station
+    box, mine, station = text_of(asked.get("box", "")), request_number(request, number), session_of(request).station
     if asked.get("mode") == "live":
         answered = {text_of(number) for number in asked.getlist("answered")[:50]}
         frame = book_frame(
@@ -153,13 +155,15 @@ def writing(request: Request) -> Response:
 def facts(request: Request) -> Response:
     """Record the few facts about a copy that need a person."""
     desk, fields = desk_of(request), fields_of(request)
+    if fields.get("as_recorded"):
+        return _confirmed(request, fields)
     copy, outcome = save_facts(
         desk.library,
         fields.get("copy", ""),
         {name: text for name, text in fields.items() if name in FACTS_FORM},
         version=version_in(fields),
         station=session_of(request).station,
-        request=_request(request, fields["request"]) if fields.get("request") else None,
+        request=request_number(request, fields["request"]) if fields.get("request") else None,
     )
     if isinstance(outcome, Overlapping):
         return both_shown(request, outcome, fields, FACTS_FORM, f"Copy {copy.accession}")
@@ -178,13 +182,16 @@ def facts(request: Request) -> Response:
     return JSONResponse({"kind": "good", "sentence": message, "entry": entry})
 
 
-def put_last(request: Request) -> Response:
-    """Record that a copy stands on the shelf whose label was scanned after it."""
-    desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
-    shelved = shelve(
-        desk.library, fields.get("copy", ""), fields.get("shelf", ""), station=station, now=desk_startup.now()
+def _confirmed(request: Request, fields: Mapping[str, str]) -> Response:
+    """Record that a copy was found as its record says."""
+    number = request_number(request, fields["request"]) if fields.get("request") else None
+    done = confirm_condition(
+        desk_of(request).library, fields.get("copy", ""), station=session_of(request).station, request=number
     )
-    return JSONResponse({"kind": "good", "sentence": shelved_words(shelved)})
+    message = f"Copy {done.copy.accession} is as recorded."
+    if not request.url.path.startswith("/api/"):
+        return back_to(f"/copies/{done.copy.accession}", message)
+    return JSONResponse({"kind": "good", "sentence": message, "entry": done.entry.seq})
 
 
 def photograph(request: Request) -> Response:
@@ -195,7 +202,8 @@ def photograph(request: Request) -> Response:
         desk.library,
         text_of(asked.get("copy", "")),
         request.state.body,
-        request=_request(request, number) if number else None,
+        request=request_number(request, number) if number else None,
+        note=text_of(asked.get("note", "")),
         station=session_of(request).station,
         now=desk_startup.now(),
     )
@@ -225,11 +233,6 @@ def take_back(request: Request) -> Response:
         back = fields.get("back", "/")
         return back_to(back if back.startswith("/") and not back.startswith("//") else "/", message)
     return JSONResponse({"kind": "good", "sentence": message, "entry": by.seq})
-
-
-def _request(request: Request, number: str) -> str:
-    """Join the station to the number it gave a request: two stations may count alike."""
-    return f"{session_of(request).station}/{number}"
 
 
 def check_in(request: Request) -> Response:

@@ -30,7 +30,8 @@ def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple
     for heading, entries in catalogue.groups:
         sheet.heading(heading)
         for entry in entries:
-            sheet.together(partial(_entry, sheet, entry))
+            with sheet.together():
+                _entry(sheet, entry)
     for heading, words in catalogue.indexes:
         if words:
             sheet.heading(heading)

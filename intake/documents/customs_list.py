@@ -4,14 +4,16 @@ Sums include only what is known, and state what is left out. What has to be answ
 How goods are classified and taxed is decided by the customs office.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.proof_block import set_proof
 from intake.documents.text_fit import Measure
+from intake.model.currencies import amount_text
 from intake.model.goods import CustomsLine, CustomsList, CustomsSum
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
+from intake.model.valuations import add_up
 from intake.units.convert import exact_kg_text
 from intake.units.counts import counted
 
@@ -41,10 +43,6 @@ HEADING_COLUMNS = (
     TableColumn("Value", 4.8, Align.RIGHT),
     TableColumn("Net, by the pieces", 3.4, Align.RIGHT),
 )
-TABLE_MM = 34.0
-"""Height of a heading, the head of its table and a row or two, so that no heading stands alone."""
-TOTAL_MM = 60.0
-"""Height of the closing total with its heading, so that it stands on one page."""
 CUSTOMS = (
     "Headings are proposals after chapters 49 and 97 of the Harmonized System; the customs office decides, and "
     "countries add digits of their own. Values are those recorded by the owner. Old books may need a licence to leave "
@@ -67,22 +65,42 @@ def lay_out(customs: CustomsList, *, measure: Measure, paper_mm: tuple[float, fl
         for sentence in customs.asks:
             sheet.paragraph(sentence)
     sheet.heading("Goods")
-    sheet.table(COLUMNS, (_goods(n, line) for n, line in enumerate(customs.lines, 1)))
-    sheet.reserve(TABLE_MM)
+    rows = (_goods(n, line) for n, line in enumerate(customs.lines, 1))
+    sheet.table(COLUMNS, rows, lambda count: sum_words(customs.lines[:count]))
     sheet.heading("By box")
     sheet.table(BOX_COLUMNS, map(_box, customs.boxes))
-    sheet.reserve(TABLE_MM)
     sheet.heading("By heading")
     sheet.table(HEADING_COLUMNS, map(_heading, customs.headings))
-    sheet.reserve(TOTAL_MM)
+    with sheet.closing():
+        _close(sheet, customs)
+    set_proof(sheet, customs.proof)
+    return sheet.finish()
+
+
+def _close(sheet: Sheet, customs: CustomsList) -> None:
     sheet.heading("Closing total")
     for sentence in customs.totals:
         sheet.paragraph(sentence, bold=True)
     for sentence in (*customs.notes, CUSTOMS):
         sheet.paragraph(sentence, size_pt=SMALL_PT)
     sheet.signatures(("Consignor, place, date", "Customs office, place, date"))
-    set_proof(sheet, customs.proof)
-    return sheet.finish()
+
+
+def sum_words(lines: Sequence[CustomsLine]) -> str:
+    """Write what lines add up to, without what is lost or has not arrived.
+
+    >>> sum_words([CustomsLine(box="B1-75", copy="A1-71", title="Ur", goods="", heading="", net_g=2500.0)])
+    '1 piece, value not recorded, net 2.500 kg'
+    """
+    found = [line for line in lines if line.is_found]
+    pieces = [line for line in found if not line.is_set]
+    sums = add_up(line.counted for line in found if line.counted is not None)
+    worth = ", ".join(f"{amount_text(one.amount, one.currency)} ({one.basis.value})" for one in sums)
+    masses = [line.net_g for line in pieces]
+    unknown = masses.count(None)
+    left = f", without {counted(unknown, 'piece')} of unknown mass" if unknown else ""
+    net = exact_kg_text(sum(mass for mass in masses if mass is not None))
+    return f"{counted(len(pieces), 'piece')}, value {worth or 'not recorded'}, net {net}{left}"
 
 
 def _goods(number: int, line: CustomsLine) -> tuple[str, ...]:

@@ -1,7 +1,5 @@
 """A declaration to be signed: its text, the conditions that it rests on, and the copies that it does not cover."""
 
-from functools import partial
-
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.text_fit import Measure
 from intake.model.goods import Declaration
@@ -18,8 +16,6 @@ COPY_COLUMNS = (
     TableColumn("Title", 6.0),
     TableColumn("Why", 5.4),
 )
-TABLE_MM = 34.0
-"""Height of a heading, the head of its table and a row or two, so that no heading stands alone."""
 
 
 def lay_out(paper: Declaration, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -38,10 +34,10 @@ def lay_out(paper: Declaration, *, measure: Measure, paper_mm: tuple[float, floa
     sheet.table(CHECK_COLUMNS, paper.checks)
     for heading, rows in (("Not covered by this declaration", paper.left_out), ("To be answered first", paper.open)):
         if rows:
-            sheet.reserve(TABLE_MM)
             sheet.heading(heading)
             sheet.table(COPY_COLUMNS, rows)
-    sheet.together(partial(_sign, sheet, paper))
+    with sheet.closing():
+        _sign(sheet, paper)
     return sheet.finish()
 
 

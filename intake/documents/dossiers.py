@@ -25,9 +25,10 @@ def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float]
     for section in dossier.sections:
         _section(sheet, section)
     set_photographs(sheet, dossier.photographs)
-    sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
-    if dossier.signatures:
-        sheet.signatures(dossier.signatures)
+    with sheet.closing():
+        sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
+        if dossier.signatures:
+            sheet.signatures(dossier.signatures)
     set_proof(sheet, dossier.proof)
     return sheet.finish()
 

@@ -1,7 +1,8 @@
 """Labels for the four faces of a box: one sheet per box, cut in four, so that its number can be read from any side.
 
 Each label shows the number in large type, the room, the position in the consignment, the mass, and the handling marks;
-its symbol contains the address of the box's page, or its number. A label belongs on a carton, never on a book.
+its symbol contains the address of the box's page, or its number, which is printed below it. Number and room are to be
+read from 2 m. A label belongs on a carton, never on a book.
 
 Council Directive 90/269/EEC, article 6(1) (seen in a summary), wants those who lift to know the weight and the heaviest
 side of a load that is not packed evenly: each face has a square to tick where the weight is on its side.
@@ -11,6 +12,7 @@ from collections.abc import Iterable, Iterator
 
 from intake.documents import handling_marks, symbol_drawing
 from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.model.label_rules import LEAST_MODULE_MM
 from intake.model.moving_papers import FaceLabel
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM, SymbolKind
@@ -19,8 +21,14 @@ from intake.units.convert import pt_to_mm
 FACES = 4
 EDGE_MM = 8.0
 QR_MM = 34.0
-MARK_MM = 26.0
-"""The side of a handling mark; smaller where there are more than three."""
+QR_MODULE_MM = (LEAST_MODULE_MM[SymbolKind.QR], 1.2)
+MARKS_AT_MM = 20.2
+"""From the rule across a face to its handling marks."""
+MARK_MM = 40.0
+"""The side of a handling mark; smaller where its label has no more room."""
+FOOT_MM = 5.0
+VIEWED_PT = 44.0
+"""Size of type whose figures are 10 mm high (`VIEWED_FIGURE_MM`)."""
 MARK_GAP_MM = 3.0
 CUT_PT = 0.25
 TICK_MM = 3.6
@@ -57,26 +65,52 @@ def _face(
 ) -> Iterator[Mark]:
     x, y = at[0] + EDGE_MM, at[1] + EDGE_MM
     width, height = size_mm[0] - 2 * EDGE_MM, size_mm[1] - 2 * EDGE_MM
-    text_mm = width - QR_MM - 2
-    yield from _line(f"Box {label.serial}", (x, y, text_mm, 20.0), (20.0, 48.0), setter, bold=True)
+    text_mm = width - QR_MM - 1
+    yield from _number(label.serial, (x, y, text_mm, 20.0), setter)
     yield from _line(label.number, (x, y + 20, text_mm, 7.0), (9.0, 14.0), setter)
     yield from _line(label.box_of, (x, y + 27.5, text_mm, 7.0), (8.0, 13.0), setter)
-    square = symbol_drawing.SymbolFrame(x + width - QR_MM, y - 1, QR_MM, QR_MM)
-    yield from symbol_drawing.draw(SymbolKind.QR, label.opens, square, (0.33, 1.2), Align.RIGHT)
-    yield from _line(label.room or "No room given", (x, y + 38, width, 22.0), (14.0, 34.0), setter, bold=True)
-    yield RuledLine(x, y + 62, x + width, y + 62, 0.5)
-    yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 64, width, 6), (7, 11), setter)
-    yield from _line(label.mass, (x, y + 71, width * 0.4, 8), (8, 13), setter, bold=True)
-    yield from _line(label.caution, (x + width * 0.44, y + 71, width * 0.56, 8), (8, 13), setter, bold=True)
-    yield Rectangle(x, y + 79.6, TICK_MM, TICK_MM, 0.7)
-    yield from _line(HEAVIEST, (x + TICK_MM + 1.5, y + 79.6, width - TICK_MM - 1.5, TICK_MM), (6, 8), setter)
-    count = max(1, len(label.marks))
-    side = min(MARK_MM, (width - (count - 1) * MARK_GAP_MM) / count)
-    for n, mark in enumerate(label.marks):
-        place = handling_marks.Square(x + n * (side + MARK_GAP_MM), y + 84, side)
-        yield from handling_marks.draw(mark, place, setter, stacking_g=label.stacking_g)
+    square = symbol_drawing.SymbolFrame(x + width - QR_MM, y - 4, QR_MM, QR_MM)
+    yield from symbol_drawing.draw(SymbolKind.QR, label.opens, square, QR_MODULE_MM, Align.RIGHT)
+    below = (x + width - QR_MM, y + QR_MM - 4, QR_MM, 5.6)
+    yield from _line(label.opens, below, (4.5, 9), setter, align=Align.CENTRE)
+    room = (x, y + 36, width, 37.6)
+    yield from _line(label.room or "No room given", room, (14.0, VIEWED_PT), setter, bold=True)
+    yield from _handling(label, (x, y + 74), (width, height - 74), setter)
     foot = f"Face {face + 1} of {FACES}: stick one on each side of the carton, never on a book"
-    yield from _line(foot, (x, y + height - 5, width, 5), (5.5, 7), setter)
+    yield from _line(foot, (x, y + height - FOOT_MM, width, FOOT_MM), (5.5, 7), setter)
+
+
+def _number(serial: str, box: tuple[float, float, float, float], setter: Setter) -> Iterator[Text]:
+    """Set the short number, with the word "Box" before it unless that would make its figures too small for 2 m."""
+    words = f"Box {serial}"
+    size_pt = (20.0, 48.0)
+    if setter.fit(words, box[2], box[3], size_pt, bold=True).size_pt < VIEWED_PT:
+        words = serial
+    yield from _line(words, box, size_pt, setter, bold=True)
+
+
+def _handling(
+    label: FaceLabel, at: tuple[float, float], size_mm: tuple[float, float], setter: Setter
+) -> Iterator[Mark]:
+    """Set the lower half: consignment, mass and caution, the square to tick, and the handling marks."""
+    x, y = at
+    width = size_mm[0]
+    yield RuledLine(x, y, x + width, y, 0.5)
+    yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 1.5, width, 6), (7, 11), setter)
+    yield from _line(label.mass, (x, y + 7.8, width * 0.4, 8), (8, 13), setter, bold=True)
+    yield from _line(label.caution, (x + width * 0.44, y + 7.8, width * 0.56, 8), (8, 13), setter, bold=True)
+    yield Rectangle(x, y + 15.6, TICK_MM, TICK_MM, 0.7)
+    yield from _line(HEAVIEST, (x + TICK_MM + 1.5, y + 15.6, width - TICK_MM - 1.5, TICK_MM), (6, 8), setter)
+    side = mark_side_mm(len(label.marks), size_mm)
+    for n, mark in enumerate(label.marks):
+        place = handling_marks.Square(x + n * (side + MARK_GAP_MM), y + MARKS_AT_MM, side)
+        yield from handling_marks.draw(mark, place, setter, stacking_g=label.stacking_g)
+
+
+def mark_side_mm(count: int, size_mm: tuple[float, float]) -> float:
+    """Return the side of each of some marks with its name, as large as the lower half of a face allows."""
+    across = (size_mm[0] - (count - 1) * MARK_GAP_MM) / max(1, count)
+    return min(MARK_MM, across, size_mm[1] - MARKS_AT_MM - FOOT_MM)
 
 
 def _line(
@@ -86,9 +120,11 @@ def _line(
     setter: Setter,
     *,
     bold: bool = False,
+    align: Align = Align.LEFT,
 ) -> Iterator[Text]:
     x, y, width, height = box
     fitted = setter.fit(text, width, height, size_pt, bold=bold)
     em = pt_to_mm(fitted.size_pt)
     for n, line in enumerate(fitted.lines):
-        yield Text(x, y + em * (ASCENT_EM + n * LEADING_EM), line, fitted.size_pt, bold)
+        baseline = y + em * (ASCENT_EM + n * LEADING_EM)
+        yield Text(x + (width / 2 if align is Align.CENTRE else 0), baseline, line, fitted.size_pt, bold, align)

@@ -1,17 +1,17 @@
 """Handling marks in black on white: this project's own drawings, with the names of ISO 780:2015.
 
 Each is drawn with straight strokes in a square of 100 units and scaled. They are not copies of the standard's artwork:
-if a carrier requires that, stick its marks on. ISO 780 requires black, or black on a contrasting panel; each name is
-printed below its mark.
+if a carrier requires that, stick its marks on. ISO 780 requires black, or black on a contrasting panel; its sizes are
+100, 150 and 200 mm in height (from memory), smaller only where the package is. Each name is printed below its mark.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Setter
+from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
 from intake.model.moving_papers import HandlingMark
-from intake.model.pages import Align, Mark, RuledLine, Text
+from intake.model.pages import Align, Mark, Page, RuledLine, Text
 from intake.units.convert import G_PER_KG, mm_to_pt, pt_to_mm
 
 Stroke = tuple[float, float, float, float, float]
@@ -20,6 +20,14 @@ ARC_STEP = math.radians(6)
 NAME_PT = (5.0, 8.0)
 NAME_PART = 0.28
 """Share of the height used by the name."""
+STANDARD_MM = 100.0
+"""The smallest height of a mark in ISO 780 (from memory)."""
+STACKING_EM, STACKING_BASELINE = 15.0, 31.0
+"""Size and baseline of the figure of the stacking limit, in hundredths of the square."""
+STACKING_ASCENDER = 0.71
+"""Height of its "k" as a share of its size."""
+SHEET_NAME_PT = (12.0, 18.0)
+SHEET_NAME_MM = 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +37,42 @@ class Square:
     x_mm: float
     y_mm: float
     side_mm: float
+
+    @property
+    def drawing_mm(self) -> float:
+        """Return the height of the drawing without its name."""
+        return self.side_mm * (1 - NAME_PART)
+
+
+def lay_out_sheets(
+    marks: Sequence[HandlingMark], *, measure: Measure, paper_mm: tuple[float, float], stacking_g: float | None = None
+) -> list[Page]:
+    """Lay out marks of the size of ISO 780, four on a sheet, to be cut out and stuck on cartons.
+
+    Args:
+        marks: which, in order.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height of the sheet.
+        stacking_g: for the stacking limit, the greatest mass that may be stacked on the box.
+    """
+    setter = Setter(measure)
+    width, height = paper_mm[0] / 2, paper_mm[1] / 2
+    pages = []
+    for first in range(0, len(marks), 4):
+        drawn: list[Mark] = [
+            RuledLine(width, 0, width, 2 * height, 0.25),
+            RuledLine(0, height, 2 * width, height, 0.25),
+        ]
+        for n, mark in enumerate(marks[first : first + 4]):
+            x, y = n % 2 * width, n // 2 * height
+            top = y + (height - STANDARD_MM - SHEET_NAME_MM) / 2
+            above, below = _extent(mark, stacking_g)
+            unit = STANDARD_MM / (below - above)
+            drawn += _strokes(mark, (x + width / 2 - 50 * unit, top - above * unit, 100 * unit), stacking_g)
+            name = (x + 4, top + STANDARD_MM + 2, width - 8, SHEET_NAME_MM - 2)
+            drawn += _name(mark.value, name, SHEET_NAME_PT, setter)
+        pages.append(Page(*paper_mm, tuple(drawn)))
+    return pages
 
 
 def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | None = None) -> Iterator[Mark]:
@@ -40,21 +84,44 @@ def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | 
         setter: measures the name.
         stacking_g: for the stacking limit, the greatest mass that may be stacked on the box.
     """
-    unit = at.side_mm * (1 - NAME_PART) / 100
-    left = at.x_mm + (at.side_mm - 100 * unit) / 2
+    left = at.x_mm + (at.side_mm - at.drawing_mm) / 2
+    yield from _strokes(mark, (left, at.y_mm, at.drawing_mm), stacking_g)
+    height = at.side_mm * NAME_PART
+    yield from _name(mark.value, (at.x_mm, at.y_mm + at.side_mm - height, at.side_mm, height), NAME_PT, setter)
+
+
+def _strokes(mark: HandlingMark, at: tuple[float, float, float], stacking_g: float | None) -> Iterator[Mark]:
+    """Draw a mark, without its name, into a square of (left, top, side)."""
+    left, top, unit = at[0], at[1], at[2] / 100
     for x1, y1, x2, y2, thick in _STROKES[mark]():
-        yield RuledLine(
-            left + x1 * unit, at.y_mm + y1 * unit, left + x2 * unit, at.y_mm + y2 * unit, mm_to_pt(thick * unit)
-        )
+        yield RuledLine(left + x1 * unit, top + y1 * unit, left + x2 * unit, top + y2 * unit, mm_to_pt(thick * unit))
     if mark is HandlingMark.STACKING_LIMIT and stacking_g is not None:
         words = f"{stacking_g / G_PER_KG:.0f} kg max."
-        size = mm_to_pt(15 * unit)
-        yield Text(left + 50 * unit, at.y_mm + 31 * unit, words, size, bold=True, align=Align.CENTRE)
-    height = at.side_mm * NAME_PART
-    fitted = setter.fit(mark.value, at.side_mm, height, NAME_PT)
+        size = mm_to_pt(STACKING_EM * unit)
+        yield Text(left + 50 * unit, top + STACKING_BASELINE * unit, words, size, bold=True, align=Align.CENTRE)
+
+
+def _extent(mark: HandlingMark, stacking_g: float | None) -> tuple[float, float]:
+    """Return how far a drawing reaches up and down, in hundredths of its square; across they reach no further."""
+    ends = [
+        (y, thick / 2 * abs(x2 - x1) / math.hypot(x2 - x1, y2 - y1))  # half a stroke's width, as far as it lies across
+        for x1, y1, x2, y2, thick in _STROKES[mark]()
+        for y in (y1, y2)
+    ]
+    top = min(y - half for y, half in ends)
+    if mark is HandlingMark.STACKING_LIMIT and stacking_g is not None:
+        top = min(top, STACKING_BASELINE - STACKING_ASCENDER * STACKING_EM)
+    return top, max(y + half for y, half in ends)
+
+
+def _name(
+    name: str, box: tuple[float, float, float, float], size_pt: tuple[float, float], setter: Setter
+) -> Iterator[Text]:
+    x, y, width, height = box
+    fitted = setter.fit(name, width, height, size_pt)
     for n, line in enumerate(fitted.lines):
-        y = at.y_mm + at.side_mm - height + pt_to_mm(fitted.size_pt) * (ASCENT_EM + LEADING_EM * n)
-        yield Text(at.x_mm + at.side_mm / 2, y, line, fitted.size_pt, align=Align.CENTRE)
+        baseline = y + pt_to_mm(fitted.size_pt) * (ASCENT_EM + LEADING_EM * n)
+        yield Text(x + width / 2, baseline, line, fitted.size_pt, align=Align.CENTRE)
 
 
 def _arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, thick: float) -> Iterator[Stroke]:
@@ -74,7 +141,7 @@ def _arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, th
 
 
 def _arrow_up(x: float) -> Iterator[Stroke]:
-    yield (x, 26, x, 78, 9)
+    yield (x, 18, x, 78, 9)
     yield (x + 1.5, 12, x - 16, 39, 9)
     yield (x - 1.5, 12, x + 16, 39, 9)
 
@@ -91,7 +158,7 @@ def _keep_dry() -> Iterator[Stroke]:
     yield from _arc(50, 62, 40, 180, 360, 6)
     for middle in (23.3, 50.0, 76.7):
         yield from _arc(middle, 63, 13.3, 180, 360, 5)
-    yield (50, 26, 50, 88, 5)
+    yield (50, 22, 50, 88, 5)
     yield from _arc(42, 87, 8, 0, 170, 5)
 
 

@@ -6,8 +6,12 @@ The head of the ledger's hash chain is printed, so that the list can be checked 
 neither assessed nor converted.
 """
 
+from collections.abc import Iterator, Sequence
+
 from intake.documents import disclaimers
+from intake.documents.grade_legend import set_legend
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.people import few_people, printed_words
 from intake.documents.proof_block import set_proof
 from intake.documents.schedules import sets_words
 from intake.documents.text_fit import Measure
@@ -24,6 +28,12 @@ COLUMNS = (
     TableColumn("Where", 2.4),
     TableColumn("Value", 2.1, Align.RIGHT, bold=True),
     TableColumn("Basis, source, date", 2.7),
+)
+ROOM_COLUMNS = (
+    TableColumn("Room or box", 5.0, bold=True),
+    TableColumn("Basis", 2.4),
+    TableColumn("Copies", 1.2, Align.RIGHT),
+    TableColumn("Value", 3.0, Align.RIGHT, bold=True),
 )
 NO_VALUE = "no value"
 
@@ -49,12 +59,18 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     for line in totals(inventory.lines):
         sheet.paragraph(line, bold=True)
     sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
+    rooms = list(_room_rows(inventory.lines))
+    if rooms:
+        sheet.heading("By room, box and basis")
+        sheet.table(ROOM_COLUMNS, rooms)
     sheet.heading("Copies")
-    sheet.table(COLUMNS, map(_row, inventory.lines))
-    if inventory.ledger_head:
-        set_proof(sheet, inventory.proof)
-        sheet.paragraph(f"Ledger entry {inventory.ledger_seq}, SHA-256 {inventory.ledger_head}")
-    sheet.signatures(("Owner, place, date", "Witness, place, date"))
+    sheet.table(COLUMNS, map(_row, inventory.lines), lambda count: "; ".join(totals(inventory.lines[:count])))
+    set_legend(sheet, inventory.legend)
+    with sheet.closing():
+        if inventory.ledger_head:
+            set_proof(sheet, inventory.proof)
+            sheet.paragraph(f"Ledger entry {inventory.ledger_seq}, SHA-256 {inventory.ledger_head}")
+        sheet.signatures(("Owner, place, date", "Witness, place, date"))
     return sheet.finish()
 
 
@@ -79,9 +95,29 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
     return sentences
 
 
+def _room_rows(lines: Sequence[InventoryLine]) -> Iterator[tuple[str, ...]]:
+    """Yield what the copies of each room or box are worth on each basis, and at the end of all; what is lost apart."""
+    rooms = dict.fromkeys((line.room, line.lost) for line in lines if line.room or line.is_set)
+    for room, lost in sorted(rooms, key=lambda one: (one[1], not one[0], one[0])):
+        of = [line for line in lines if (line.room, line.lost) == (room, lost)]
+        name = ", lost".join((room or "Sets counted once", "")) if lost else room or "Sets counted once"
+        yield from _basis_rows(name, of)
+    if len(rooms) > 1:
+        yield from _basis_rows("Total, not lost", [line for line in lines if not line.lost])
+
+
+def _basis_rows(name: str, lines: Sequence[InventoryLine]) -> Iterator[tuple[str, ...]]:
+    for one in add_up(amount for line in lines if (amount := line.counted) is not None):
+        yield name, one.basis.value, str(one.copies), amount_text(one.amount, one.currency)
+    without = sum(line.amount is None and not line.in_set for line in lines)
+    if without:
+        yield name, "", str(without), NO_VALUE
+
+
 def _row(line: InventoryLine) -> tuple[str, ...]:
-    more = "; ".join(filter(None, (line.in_words or line.volume, line.contributors, line.edition)))
-    what = f"{line.title}\n{more}" if more else line.title
+    people = few_people(line.contributors)
+    more = "; ".join(filter(None, (line.in_words or line.volume, people, line.edition)))
+    what = "\n".join(filter(None, (line.title, more, printed_words(line.isbn, line.publisher, line.year, more))))
     if line.amount is None:
         value = f"in {line.in_set}" if line.in_set else NO_VALUE
         return (line.number, what, line.condition, line.where, value, line.note)

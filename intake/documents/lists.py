@@ -8,10 +8,10 @@ customs rule is checked; the headings of the Harmonized System are given by the 
 
 from collections.abc import Iterable
 from datetime import date
-from functools import partial
 
 from intake.documents import disclaimers
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.people import few_people
 from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, MasterList, Package, PackedLine, PackingList
@@ -67,7 +67,8 @@ def lay_out_packing_list(packed: PackingList, *, measure: Measure, paper_mm: tup
     sheet.paragraph(packed.caution_basis, size_pt=SMALL_PT)
     sheet.paragraph(packed.note)
     sheet.table(LINE_COLUMNS, (_line(n, line) for n, line in enumerate(packed.lines, start=1)))
-    sheet.together(partial(_sign_packing_list, sheet, packed))
+    with sheet.closing():
+        _sign_packing_list(sheet, packed)
     return sheet.finish()
 
 
@@ -105,7 +106,8 @@ def lay_out_master_list(master: MasterList, *, measure: Measure, paper_mm: tuple
     sheet = Sheet(Head("Master packing list", master.reference, facts), measure, paper_mm)
     sheet.paragraph(master.note)
     sheet.table(PACKAGE_COLUMNS, (_package(package) for package in master.packages))
-    sheet.together(partial(_sign_master_list, sheet, master))
+    with sheet.closing():
+        _sign_master_list(sheet, master)
     return sheet.finish()
 
 
@@ -155,7 +157,7 @@ def _sides(size_mm: tuple[float, float, float] | None) -> str:
 
 def _line(number: int, line: PackedLine) -> tuple[str, ...]:
     mass = "" if line.mass_g is None else kg_text(line.mass_g)
-    return (str(number), line.number, line.title, line.volume, line.contributors, line.edition, mass)
+    return (str(number), line.number, line.title, line.volume, few_people(line.contributors), line.edition, mass)
 
 
 def _package(package: Package) -> tuple[str, ...]:

@@ -1,7 +1,8 @@
 """The move inventory: for each box, the condition of its copies at origin and destination, with signature lines."""
 
-from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn, facts_mm
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.proof_block import set_proof
+from intake.documents.table_columns import ColumnWidths
 from intake.documents.text_fit import Measure
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
@@ -16,10 +17,6 @@ BOX_COLUMNS = (
     TableColumn("Value", 2.4, Align.RIGHT),
 )
 CARRIER = "The contract and local law decide what a carrier is liable for, and until when a loss must be reported."
-BEFORE_MM = 34.0
-"""Height of the heading, the head of the table and its first rows, so that no box begins at the foot of a page."""
-SIGNING_MM = 45.0
-"""Height of the lines to sign and their heading, which stay together."""
 SIGNERS = (
     "Owner at origin, date",
     "Carrier at origin, date",
@@ -42,19 +39,22 @@ def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, flo
     for sentence in move.totals:
         sheet.paragraph(sentence)
     sheet.paragraph(CARRIER, size_pt=SMALL_PT)
+    columns = sheet.size_columns(BOX_COLUMNS, (row for box in move.boxes for row in _rows(box)))
     for box in move.boxes:
-        _box(sheet, box)
-    sheet.reserve(SIGNING_MM)
-    sheet.heading("Signed at both ends")
-    sheet.signatures(SIGNERS)
+        _box(sheet, columns, box)
+    with sheet.closing():
+        sheet.heading("Signed at both ends")
+        sheet.signatures(SIGNERS)
     set_proof(sheet, move.proof)
     return sheet.finish()
 
 
-def _box(sheet: Sheet, box: MovedBox) -> None:
-    sheet.reserve(facts_mm(box.facts) + BEFORE_MM)
+def _box(sheet: Sheet, columns: ColumnWidths, box: MovedBox) -> None:
     sheet.heading(f"Box {box.number}: {counted(len(box.lines), 'copy', 'copies')}")
     sheet.facts(box.facts)
     if box.lines:
-        rows = ((line.number, line.title, line.at_origin, line.at_destination, line.value) for line in box.lines)
-        sheet.table(BOX_COLUMNS, rows)
+        sheet.table(columns, _rows(box))
+
+
+def _rows(box: MovedBox) -> list[tuple[str, ...]]:
+    return [(line.number, line.title, line.at_origin, line.at_destination, line.value) for line in box.lines]

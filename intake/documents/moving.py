@@ -6,8 +6,6 @@ not checked here. Report and sheet state that they are not legal advice; the let
 carrier: the sender is told so where it is printed.
 """
 
-from functools import partial
-
 from intake.documents.disclaimers import NOT_LEGAL_ADVICE
 from intake.documents.lists import date_text
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
@@ -20,15 +18,13 @@ from intake.model.moving_papers import (
     FoundElsewhere,
     LimitsPaper,
     NoticePaper,
+    PlannedCopy,
     PlanPaper,
 )
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.units.convert import kg_text
 from intake.units.counts import counted
-
-TABLE_BEGINS_MM = 32.0
-"""What a heading, the head of a table and its first row take."""
 
 PLAN_COLUMNS = (
     TableColumn("Pile", 0.7, Align.RIGHT),
@@ -101,18 +97,20 @@ def lay_out_plan(paper: PlanPaper, *, measure: Measure, paper_mm: tuple[float, f
     sheet = Sheet(Head("Packing plan", date_text(paper.on)), measure, paper_mm)
     for remark in paper.remarks:
         sheet.paragraph(remark)
+    columns = sheet.size_columns(PLAN_COLUMNS, (_planned(copy) for box in paper.boxes for copy in box.copies))
     for box in paper.boxes:
         where = f", {box.room}" if box.room else ""
         caution = f" {box.caution}." if box.caution else ""
         sheet.heading(f"{box.name}: {box.kind}{where}, about {kg_text(box.mass_g)}.{caution}")
-        sheet.table(
-            PLAN_COLUMNS,
-            ((str(c.pile or "–"), str(c.layer or "–"), c.number, c.title, kg_text(c.mass_g)) for c in box.copies),
-        )
+        sheet.table(columns, map(_planned, box.copies))
     if paper.left:
         sheet.heading("Not planned")
         sheet.table(LEFT_COLUMNS, paper.left)
     return sheet.finish()
+
+
+def _planned(copy: PlannedCopy) -> tuple[str, ...]:
+    return (str(copy.pile or "–"), str(copy.layer or "–"), copy.number, copy.title, kg_text(copy.mass_g))
 
 
 def lay_out_discrepancies(
@@ -143,7 +141,8 @@ def lay_out_discrepancies(
         sheet.heading(f"{boxes} not unpacked yet, with unknown contents: {', '.join(paper.still_closed)}")
     if paper.awaited:
         sheet.heading(f"{counted(len(paper.awaited), 'box has', 'boxes have')} not arrived: {', '.join(paper.awaited)}")
-    sheet.together(partial(_sign_report, sheet, paper))
+    with sheet.closing():
+        _sign_report(sheet, paper)
     return sheet.finish()
 
 
@@ -182,7 +181,8 @@ def lay_out_notice(paper: NoticePaper, *, measure: Measure, paper_mm: tuple[floa
     _surplus(sheet, paper.surplus)
     if paper.awaited:
         sheet.heading(f"Not delivered to us so far: {', '.join(paper.awaited)}")
-    sheet.together(partial(_sign_notice, sheet, paper))
+    with sheet.closing():
+        _sign_notice(sheet, paper)
     return sheet.finish()
 
 
@@ -229,14 +229,14 @@ def lay_out_periods(paper: LimitsPaper, *, measure: Measure, paper_mm: tuple[flo
         ("The mass that was counted", COUNTED_COLUMNS, paper.counted),
     ):
         if lines:
-            sheet.reserve(TABLE_BEGINS_MM)
             sheet.heading(heading)
             sheet.table(columns, lines)
     for heading, notes in paper.notes:
         sheet.heading(heading)
         for note in notes:
             sheet.paragraph(note)
-    sheet.paragraph(f"Written on {date_text(paper.on)}. {NOT_LEGAL_ADVICE}", size_pt=SMALL_PT)
+    with sheet.closing():
+        sheet.paragraph(f"Written on {date_text(paper.on)}. {NOT_LEGAL_ADVICE}", size_pt=SMALL_PT)
     return sheet.finish()
 
 

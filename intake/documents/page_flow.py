@@ -1,40 +1,43 @@
 """A document of several pages: a head on each page, tables that flow over pages, and 'page n of m' at the foot.
 
-Cells wrap and never overlap; a line break in a cell begins a new paragraph (so that texts of two directions are not
-mixed in one line). A row is never split over pages; a cell higher than a page is cut. All lists have the same style: a
-heavy title, hairlines, no boxes, no grey.
+Cells wrap, never overlap and are never cut; a line break in a cell begins a new paragraph (so that texts of two
+directions are not mixed in one line). All lists have the same style: a heavy title, hairlines, no boxes, no grey. What
+goes onto which page is decided at the end (`page_breaks`).
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from functools import partial
 
-from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, Setter, line_mm
-from intake.model.pages import Align, Mark, Page, RuledLine, Text
+from intake.documents.page_breaks import Hold, Strip, fill
+from intake.documents.table_columns import BODY_PT, GAP_MM, HEAD_PT, ColumnWidths, TableColumn, size_columns
+from intake.documents.table_rows import (
+    HAIRLINE_PT,
+    HEAD_RULE_PT,
+    ROW_SPACE_MM,
+    WHOLE_LINES,
+    Cell,
+    TableRows,
+    cell_strips,
+    set_lines,
+)
+from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, line_mm, setter_for
+from intake.model.pages import Align, Bookmark, Mark, Page, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.units.convert import pt_to_mm
 
+__all__ = ["BODY_PT", "GAP_MM", "MARGIN_MM", "SMALL_PT", "Head", "Sheet", "TableColumn"]
 MARGIN_MM = 16.0
-BODY_PT = 9.0
-SMALL_PT = 7.5
-TITLE_PT = 18.0
-HAIRLINE_PT = 0.35
-HEAD_RULE_PT = 0.9
-GAP_MM = 3.0
-"""Space between two columns."""
+SMALL_PT = HEAD_PT
+TITLE_PT, HEADING_PT, LEAST_TITLE_PT = 18.0, 11.0, 9.0
 FOOT_MM = 7.0
-ROW_SPACE_MM = 1.7
-HEADS_MM = 22.0
-"""Greatest height of the heads of page and table together."""
-
-
-@dataclass(frozen=True, slots=True)
-class TableColumn:
-    """A column of a table; `share` is its width relative to the other columns'."""
-
-    head: str
-    share: float
-    align: Align = Align.LEFT
-    bold: bool = False
+UNDER_HEAD_MM = 5.5
+"""From the last line of the page's head to what follows; the rule is between."""
+FACTS_MM = 1.6
+"""Between two rows of facts."""
+SIGNATURE_MM = 16.0
+"""Space to sign in, above the line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,223 +54,197 @@ class Head:
     facts: Sequence[tuple[str, str]] = ()
 
 
-def facts_mm(facts: Sequence[tuple[str, str]]) -> float:
-    """Return the approximate height of facts in mm, for texts of one line."""
-    rows = (sum(bool(text) for _, text in facts) + 1) // 2
-    return rows * (line_mm(SMALL_PT) + line_mm(BODY_PT) + 1.6) + 2.0
-
-
 class Sheet:
-    """Pages being filled; `y_mm` is the next free position on the last page, from the top."""
+    """A document being set, from its beginning; `finish` makes its pages."""
 
     def __init__(self, head: Head, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> None:
         self.head = head
         self.paper_mm = paper_mm
-        self.setter = Setter(measure)
+        self.setter = setter_for(measure)
         self.width_mm = paper_mm[0] - 2 * MARGIN_MM
-        self.bottom_mm = paper_mm[1] - MARGIN_MM - FOOT_MM
-        self.pages: list[list[Mark]] = []
-        self.y_mm = 0.0
-        self._turn()
-        self._facts(head.facts)
+        self._strips: list[Strip] = []
+        self._space_mm = 0.0
+        self._title()
+        self.facts(head.facts)
 
     def finish(self) -> list[Page]:
         """Return the pages, with page numbers."""
-        foot_y = self.paper_mm[1] - MARGIN_MM
-        right = self.paper_mm[0] - MARGIN_MM
+        top = MARGIN_MM + line_mm(HEADING_PT) + UNDER_HEAD_MM
+        bottom = self.paper_mm[1] - MARGIN_MM - FOOT_MM
+        filled = fill(self._strips, later=self._later_head, tops_mm=(MARGIN_MM, top), bottom_mm=bottom)
+        foot_y, right = self.paper_mm[1] - MARGIN_MM, self.paper_mm[0] - MARGIN_MM
+        mark = self.setter.fit(self.head.mark, self.width_mm - 40.0, line_mm(SMALL_PT), (5.0, SMALL_PT))
+        foot = [Text(MARGIN_MM, foot_y, line, mark.size_pt) for line in mark.lines]
         out = []
-        for number, marks in enumerate(self.pages, start=1):
-            count = Text(right, foot_y, f"page {number} of {len(self.pages)}", SMALL_PT, align=Align.RIGHT)
-            out.append(Page(*self.paper_mm, (*marks, Text(MARGIN_MM, foot_y, self.head.mark, SMALL_PT), count)))
+        for number, marks in enumerate(filled, start=1):
+            count = Text(right, foot_y, f"page {number} of {len(filled)}", SMALL_PT, align=Align.RIGHT)
+            out.append(Page(*self.paper_mm, (*marks, *foot, count)))
         return out
 
-    def table(self, columns: Sequence[TableColumn], rows: Iterable[Sequence[str]]) -> None:
-        """Set a table, with its head repeated on every page; a column is at least as wide as each amount in it."""
+    def size_columns(self, columns: Sequence[TableColumn], rows: Iterable[Sequence[str]]) -> ColumnWidths:
+        """Return columns sized for the rows of several tables, so that these stand in line one below the other."""
+        return size_columns(columns, rows, self.setter, self.width_mm)
+
+    def table(
+        self,
+        columns: Sequence[TableColumn] | ColumnWidths,
+        rows: Iterable[Sequence[str]],
+        so_far: Callable[[int], str] | None = None,
+    ) -> None:
+        """Set a table, with its head repeated on every page.
+
+        Args:
+            columns: sized for these rows where they are not sized yet.
+            rows: as many texts as there are columns.
+            so_far: what so many of the rows add up to, carried forward where a page ends.
+        """
         rows = list(rows)
-        spans = self._spans(columns, [self._amounts_mm(column, n, rows) for n, column in enumerate(columns)])
-        self._room(3 * line_mm(BODY_PT) + 4 * ROW_SPACE_MM)
-        self._table_head(columns, spans)
-        for row in rows:
-            cells = [
-                self._cell(text, width, bold=column.bold)
-                for column, (_, width), text in zip(columns, spans, row, strict=True)
-            ]
-            height = max(1, *map(len, cells)) * line_mm(BODY_PT)
-            if self.y_mm + height + ROW_SPACE_MM > self.bottom_mm + 1e-6:
-                self._turn()
-                self._table_head(columns, spans)
-            for column, span, cell in zip(columns, spans, cells, strict=True):
-                self._lines(cell, span, self.y_mm, BODY_PT, bold=column.bold, align=column.align)
-            self.y_mm += height + ROW_SPACE_MM / 2
-            self._rule(HAIRLINE_PT)
-            self.y_mm += ROW_SPACE_MM / 2
+        sized = columns if isinstance(columns, ColumnWidths) else self.size_columns(columns, rows)
+        self._add(*TableRows(sized, self.setter, self._span, so_far).strips(rows))
 
     def gap(self) -> None:
         """Leave the space of half a line."""
-        self.y_mm += line_mm(BODY_PT) / 2
+        self._space_mm += line_mm(BODY_PT) / 2
 
     def heading(self, text: str) -> None:
         """Set a heading, kept together with what follows."""
-        self._room(4 * line_mm(BODY_PT))
-        self.y_mm += 4.0
-        self._paragraph(text, 11.0, bold=True)
-        self.y_mm += 1.0
+        lines = self.setter.lines(text, self.width_mm, HEADING_PT, bold=True)
+        self._space_mm += 4.0
+        first, *others = cell_strips([Cell(lines, self._span, bold=True)], HEADING_PT, foot_mm=1.0)
+        strips = [replace(first, draw=partial(self._bookmarked, first, text)), *others]
+        self._add(*strips[:-1], replace(strips[-1], hold=Hold.GLUED))
 
     def paragraph(self, text: str, *, bold: bool = False, size_pt: float = BODY_PT) -> None:
         """Set a text over the whole width; an empty text sets nothing."""
         if text:
-            self._paragraph(text, size_pt, bold=bold)
-            self.y_mm += ROW_SPACE_MM
+            lines = self.setter.lines(text, self.width_mm, size_pt, bold=bold)
+            self._add(*cell_strips([Cell(lines, self._span, bold=bold)], size_pt))
+            self._space_mm = ROW_SPACE_MM
 
     def signatures(self, names: Sequence[str]) -> None:
         """Draw a signature line for each name, with space for place and date."""
-        self._room(24.0)
-        self.y_mm += 16.0
         width = (self.width_mm - GAP_MM * (len(names) - 1)) / len(names)
-        for n, name in enumerate(names):
-            x = MARGIN_MM + n * (width + GAP_MM)
-            self._add(RuledLine(x, self.y_mm, x + width - GAP_MM, self.y_mm, HAIRLINE_PT))
-            fitted = self.setter.fit(name, width - GAP_MM, line_mm(SMALL_PT), (5.0, SMALL_PT))
-            self._lines(fitted.lines, (x, width), self.y_mm + 0.8, fitted.size_pt)
-        self.y_mm += 6.0
+        fitted = [self.setter.fit(name, width - GAP_MM, line_mm(SMALL_PT), (5.0, SMALL_PT)) for name in names]
 
-    def reserve(self, height_mm: float) -> None:
-        """Begin a new page unless this height is left, so that what follows stays together."""
-        self._room(height_mm)
+        def draw(top_mm: float) -> Iterator[Mark]:
+            y = top_mm + SIGNATURE_MM
+            for n, name in enumerate(fitted):
+                x = MARGIN_MM + n * (width + GAP_MM)
+                yield RuledLine(x, y, x + width - GAP_MM, y, HAIRLINE_PT)
+                yield from self.texts(name, x, y + 0.8)
 
-    def together(self, draw: Callable[[], None]) -> None:
-        """Set what `draw` sets on one page: where the end of this page comes between, on a new one.
+        self._add(Strip(SIGNATURE_MM + 6.0, draw))
 
-        A page of signatures alone would be signed for nothing. What is higher than a page flows on.
-        """
-        pages, marks, y_mm = len(self.pages), len(self.pages[-1]), self.y_mm
-        draw()
-        if len(self.pages) > pages:
-            del self.pages[pages:], self.pages[-1][marks:]
-            self.y_mm = y_mm
-            self._turn()
-            draw()
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Keep what is set within on one page, as far as a page can hold it."""
+        first = len(self._strips)
+        yield
+        self._keep(range(first, len(self._strips) - 1))
+
+    @contextmanager
+    def closing(self) -> Iterator[None]:
+        """Keep what is set within together, and with the last rows before: a page of signatures would sign nothing."""
+        first = len(self._strips)
+        yield
+        self._keep(range(max(0, first - 1), len(self._strips) - 1))
 
     def place(self, height_mm: float, draw: Callable[[float, float], Iterable[Mark]]) -> None:
         """Set marks that stay together: `draw` is called with the left and the top of a space of that height, in mm."""
-        self._room(height_mm)
-        self.pages[-1].extend(draw(MARGIN_MM, self.y_mm))
-        self.y_mm += height_mm
+        self._add(Strip(height_mm, partial(draw, MARGIN_MM)))
 
     def facts(self, facts: Sequence[tuple[str, str]]) -> None:
-        """Set (name, text) pairs in two columns; those without a text are left out."""
-        self._room(facts_mm(facts))
-        self._facts(facts)
+        """Set (name, text) pairs in two columns, names small above their texts; without a text they are left out."""
+        shown = [(name, text) for name, text in facts if text]
+        width = (self.width_mm - 2 * GAP_MM) / 2
+        spans = ((MARGIN_MM, width), (MARGIN_MM + width + 2 * GAP_MM, width))
+        for first in range(0, len(shown), 2):
+            pair = zip(spans, shown[first : first + 2], strict=False)
+            cells = [
+                (Cell((name,), span), Cell(self.setter.lines(text, width, BODY_PT, bold=True), span, bold=True))
+                for span, (name, text) in pair
+            ]
+            # Each name is drawn before its text, so that they are read aloud and copied in this order.
+            begin = [replace(texts, lines=texts.lines[:WHOLE_LINES]) for _, texts in cells]
+            height = line_mm(SMALL_PT) + max(len(texts.lines) for texts in begin) * line_mm(BODY_PT)
+            strips = [
+                Strip(
+                    height, partial(_set_facts, [(name, texts) for (name, _), texts in zip(cells, begin, strict=True)])
+                )
+            ]
+            rest = [replace(texts, lines=texts.lines[WHOLE_LINES:]) for _, texts in cells]
+            if any(texts.lines for texts in rest):
+                strips += cell_strips(rest, BODY_PT)
+            last = strips[-1]
+            strips[-1] = replace(last, height_mm=last.height_mm + FACTS_MM, hold=Hold.FIRM)
+            self._add(*strips)
+        if shown:
+            self._space_mm = 2.0
 
     def texts(self, fitted: Fitted, x_mm: float, y_mm: float, *, bold: bool = False) -> list[Mark]:
         """Return the marks of a fitted text, with its top left corner at a position."""
-        size = fitted.size_pt
-        first = y_mm + pt_to_mm(size) * ASCENT_EM
-        return [Text(x_mm, first + n * line_mm(size), line, size, bold) for n, line in enumerate(fitted.lines)]
+        return list(set_lines(Cell(fitted.lines, (x_mm, 0.0), bold), fitted.size_pt, y_mm))
 
-    def _add(self, mark: Mark) -> None:
-        self.pages[-1].append(mark)
+    @property
+    def _span(self) -> tuple[float, float]:
+        return MARGIN_MM, self.width_mm
 
-    def _rule(self, width_pt: float) -> None:
-        self._add(RuledLine(MARGIN_MM, self.y_mm, self.paper_mm[0] - MARGIN_MM, self.y_mm, width_pt))
+    def _add(self, *strips: Strip) -> None:
+        """Add strips, the first of them below the space that is asked for so far."""
+        self._strips += (replace(strips[0], lead_mm=self._space_mm), *strips[1:])
+        self._space_mm = 0.0
 
-    def _room(self, height_mm: float) -> None:
-        if self.y_mm + height_mm > self.bottom_mm:
-            self._turn()
+    def _bookmarked(self, strip: Strip, title: str, top_mm: float) -> Iterator[Mark]:
+        yield Bookmark(top_mm, title)
+        yield from strip.draw(top_mm)
 
-    def _turn(self) -> None:
-        """Begin a page with the head of the document."""
-        self.pages.append([])
-        size = TITLE_PT if len(self.pages) == 1 else 11.0
-        mark = self.setter.fit(self.head.mark, self.width_mm / 2, line_mm(size), (7.0, size), bold=True)
-        used = max((self.setter.unit(line, bold=True) * mark.size_pt for line in mark.lines), default=0.0)
-        title = self.setter.fit(self.head.title, self.width_mm - used - GAP_MM, line_mm(size), (7.0, size), bold=True)
-        base = MARGIN_MM + pt_to_mm(size) * ASCENT_EM
+    def _keep(self, places: Iterable[int]) -> None:
+        for n in places:
+            self._strips[n] = self._strips[n].holding(Hold.KEPT)
+
+    def _title(self) -> None:
+        """Set the head of the first page, with the whole of the title and of the mark."""
+        mark = self._fit_line(self.head.mark, self.width_mm / 3, (LEAST_TITLE_PT, TITLE_PT))
+        marks = self.setter.lines(self.head.mark, self.width_mm / 3, mark.size_pt, bold=True)
+        width = self.width_mm - self._widest(marks, mark.size_pt) - GAP_MM
+        title = self._fit_line(self.head.title, width, (HEADING_PT, TITLE_PT))
+        titles = self.setter.lines(self.head.title, width, title.size_pt, bold=True)
+        size = max(mark.size_pt, title.size_pt)
+        named = Bookmark(MARGIN_MM, f"{self.head.title} {self.head.mark}".strip())
+        self._add(Strip(0.0, lambda _: [named], Hold.GLUED))
+        for n in range(max(1, len(titles), len(marks))):
+            lines = (replace(title, lines=tuple(titles[n : n + 1])), replace(mark, lines=tuple(marks[n : n + 1])))
+            self._add(Strip(line_mm(size), partial(self._head_line, *lines, size), Hold.KEPT))
+        self._add(Strip(UNDER_HEAD_MM, lambda top_mm: [self._head_rule(top_mm)], Hold.FIRM))
+
+    def _later_head(self, _top_mm: float) -> Iterator[Mark]:
+        """Draw the head of a page after the first, on one line."""
+        sizes = (LEAST_TITLE_PT - 2.0, HEADING_PT)
+        mark = self._fit_line(self.head.mark, self.width_mm / 3, sizes)
+        title = self._fit_line(self.head.title, self.width_mm - self._widest(mark.lines, mark.size_pt) - GAP_MM, sizes)
+        yield from self._head_line(title, mark, HEADING_PT, MARGIN_MM)
+        yield self._head_rule(MARGIN_MM + line_mm(HEADING_PT))
+
+    def _head_line(self, title: Fitted, mark: Fitted, size_pt: float, top_mm: float) -> Iterator[Mark]:
+        """Set a line of the title, and of the mark at its right, on one baseline of a line of this size."""
+        base = top_mm + pt_to_mm(size_pt) * ASCENT_EM
         for line in title.lines:
-            self._add(Text(MARGIN_MM, base, line, title.size_pt, bold=True))
+            yield Text(MARGIN_MM, base, line, title.size_pt, bold=True)
         for line in mark.lines:
-            self._add(Text(self.paper_mm[0] - MARGIN_MM, base, line, mark.size_pt, bold=True, align=Align.RIGHT))
-        self.y_mm = base + 2.5
-        self._rule(HEAD_RULE_PT)
-        self.y_mm += 3.0
+            yield Text(MARGIN_MM + self.width_mm, base, line, mark.size_pt, bold=True, align=Align.RIGHT)
 
-    def _facts(self, facts: Sequence[tuple[str, str]]) -> None:
-        """Set the facts in two columns, names small above their texts."""
-        shown = [(name, text) for name, text in facts if text]
-        width = (self.width_mm - 2 * GAP_MM) / 2
-        for first in range(0, len(shown), 2):
-            heights = []
-            for place, (name, text) in enumerate(shown[first : first + 2]):
-                x = MARGIN_MM + place * (width + 2 * GAP_MM)
-                self._lines((name,), (x, width), self.y_mm, SMALL_PT)
-                lines = self._cell(text, width, bold=True)
-                self._lines(lines, (x, width), self.y_mm + line_mm(SMALL_PT), BODY_PT, bold=True)
-                heights.append(len(lines) * line_mm(BODY_PT))
-            self.y_mm += line_mm(SMALL_PT) + max(heights) + 1.6
-        self.y_mm += 2.0
+    def _head_rule(self, top_mm: float) -> Mark:
+        y = top_mm + 1.0
+        return RuledLine(MARGIN_MM, y, MARGIN_MM + self.width_mm, y, HEAD_RULE_PT)
 
-    def _cell(self, text: str, width_mm: float, *, bold: bool) -> list[str]:
-        """Return the lines of a cell, at most as many as fit on a page."""
-        room = self.bottom_mm - MARGIN_MM - HEADS_MM
-        lines: list[str] = []
-        for paragraph in text.split("\n"):
-            left = room - len(lines) * line_mm(BODY_PT)
-            if left < line_mm(BODY_PT):
-                break
-            lines += self.setter.fit(paragraph, width_mm, left, (BODY_PT, BODY_PT), bold=bold).lines
-        return lines
+    def _fit_line(self, text: str, width_mm: float, sizes_pt: tuple[float, float]) -> Fitted:
+        return self.setter.fit(text, width_mm, line_mm(sizes_pt[1]), sizes_pt, bold=True)
 
-    def _amounts_mm(self, column: TableColumn, at: int, rows: Iterable[Sequence[str]]) -> float:
-        """Return the width of the widest amount of money in a column; 0 where there is none."""
-        widest = max((self.setter.amounts_unit(row[at], bold=column.bold) for row in rows), default=0.0)
-        return widest * BODY_PT
+    def _widest(self, lines: Sequence[str], size_pt: float) -> float:
+        return max((self.setter.unit(line, bold=True) * size_pt for line in lines), default=0.0)
 
-    def _spans(self, columns: Sequence[TableColumn], least_mm: Sequence[float]) -> list[tuple[float, float]]:
-        """Return (x, width) of each column: by its share, or what it needs at least where that is more."""
-        free = self.width_mm - GAP_MM * (len(columns) - 1)
-        shares = {n: column.share for n, column in enumerate(columns)}
-        widths: dict[int, float] = {}
-        while True:
-            unit = (free - sum(widths.values())) / sum(shares.values())
-            narrow = [n for n, share in shares.items() if share * unit < least_mm[n]]
-            if not narrow or len(narrow) == len(shares):
-                break
-            for n in narrow:
-                widths[n] = least_mm[n]
-                del shares[n]
-        widths |= {n: share * unit for n, share in shares.items()}
-        spans, x = [], MARGIN_MM
-        for n in range(len(columns)):
-            spans.append((x, widths[n]))
-            x += widths[n] + GAP_MM
-        return spans
 
-    def _table_head(self, columns: Sequence[TableColumn], spans: Sequence[tuple[float, float]]) -> None:
-        for column, span in zip(columns, spans, strict=True):
-            fitted = self.setter.fit(column.head, span[1], line_mm(SMALL_PT), (5.0, SMALL_PT))
-            self._lines(fitted.lines, span, self.y_mm, fitted.size_pt, align=column.align)
-        self.y_mm += line_mm(SMALL_PT) + 0.8
-        self._rule(HEAD_RULE_PT)
-        self.y_mm += ROW_SPACE_MM / 2
-
-    def _lines(
-        self,
-        lines: Sequence[str],
-        span: tuple[float, float],
-        y_mm: float,
-        size_pt: float,
-        *,
-        bold: bool = False,
-        align: Align = Align.LEFT,
-    ) -> None:
-        x = span[0] + span[1] * {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[align]
-        for n, line in enumerate(lines):
-            base = y_mm + pt_to_mm(size_pt) * ASCENT_EM + n * line_mm(size_pt)
-            self._add(Text(x, base, line, size_pt, bold, align))
-
-    def _paragraph(self, text: str, size_pt: float, *, bold: bool) -> None:
-        fitted = self.setter.fit(text, self.width_mm, 1e6, (size_pt, size_pt), bold=bold)
-        for line in fitted.lines:
-            self._room(line_mm(size_pt))
-            self._lines((line,), (MARGIN_MM, self.width_mm), self.y_mm, size_pt, bold=bold)
-            self.y_mm += line_mm(size_pt)
+def _set_facts(facts: Sequence[tuple[Cell, Cell]], top_mm: float) -> Iterator[Mark]:
+    for name, texts in facts:
+        yield from set_lines(name, SMALL_PT, top_mm)
+        yield from set_lines(texts, BODY_PT, top_mm + line_mm(SMALL_PT))

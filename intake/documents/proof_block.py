@@ -6,8 +6,6 @@ from intake.model.pages import Mark
 from intake.model.papers import SymbolKind
 
 SIDE_MM = 46.0
-HEAD_MM = 36.0
-"""Heading and explanation above the symbol."""
 MODULE_MM = (0.33, 0.6)
 HOW = (
     "The ledger of the library is a chain of SHA-256 digests. This proof names its last entry when the list was made; "
@@ -21,9 +19,6 @@ def set_proof(sheet: Sheet, text: str) -> None:
     """Set the proof, with text and symbol kept together; an empty text sets nothing."""
     if not text:
         return
-    sheet.reserve(SIDE_MM + HEAD_MM)
-    sheet.heading("Proof")
-    sheet.paragraph(HOW, size_pt=SMALL_PT)
 
     def draw(left_mm: float, top_mm: float) -> list[Mark]:
         box = symbol_drawing.SymbolFrame(left_mm, top_mm, SIDE_MM, SIDE_MM)
@@ -31,4 +26,7 @@ def set_proof(sheet: Sheet, text: str) -> None:
         words = sheet.texts(lines, left_mm + SIDE_MM + 4.0, top_mm + MODULE_MM[0] * 4)
         return [*symbol_drawing.draw(SymbolKind.QR, text, box, MODULE_MM), *words]
 
-    sheet.place(SIDE_MM + 2.0, draw)
+    with sheet.together():
+        sheet.heading("Proof")
+        sheet.paragraph(HOW, size_pt=SMALL_PT)
+        sheet.place(SIDE_MM + 2.0, draw)

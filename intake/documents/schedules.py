@@ -9,9 +9,12 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from intake.documents import disclaimers
+from intake.documents.grade_legend import set_legend
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.people import printed_words
 from intake.documents.photographs import set_photographs
 from intake.documents.proof_block import set_proof
+from intake.documents.table_columns import ColumnWidths
 from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
@@ -58,22 +61,30 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
     )
     sheet = Sheet(Head(schedule.title, schedule.on.isoformat(), facts), measure, paper_mm)
     _summary(sheet, schedule)
+    columns = sheet.size_columns(COLUMNS, (row for group in schedule.groups for row in map(_row, group.lines)))
     if schedule.single_limit is not None:
         limit = amount_text(schedule.single_limit, schedule.currency)
         sheet.heading(f"Single articles: each worth more than {limit}")
         if schedule.singles:
-            sheet.table(COLUMNS, map(_row, schedule.singles))
-            sheet.paragraph(f"Together {sum_text(schedule.singles, schedule.currency)}", bold=True)
+            _valued(sheet, columns, schedule.singles, schedule.currency, "Together ")
         else:
             sheet.paragraph("None.")
     for group in schedule.groups:
         sheet.heading(f"{group.name}: {_count_words(group.lines)}")
-        sheet.table(COLUMNS, map(_row, group.lines))
-        sheet.paragraph(f"{group.name}: {sum_text(group.lines, schedule.currency)}", bold=True)
+        _valued(sheet, columns, group.lines, schedule.currency, f"{group.name}: ")
+    set_legend(sheet, schedule.legend)
     set_photographs(sheet, schedule.photographs)
-    set_proof(sheet, schedule.proof)
-    sheet.signatures(("Owner, place, date", "Insurer, place, date"))
+    with sheet.closing():
+        set_proof(sheet, schedule.proof)
+        sheet.signatures(("Owner, place, date", "Insurer, place, date"))
     return sheet.finish()
+
+
+def _valued(sheet: Sheet, columns: ColumnWidths, lines: Sequence[ScheduleLine], currency: str, name: str) -> None:
+    """Set lines with their sum, which is carried forward where they go on on another page."""
+    sheet.table(columns, map(_row, lines), lambda count: sum_text(lines[:count], currency))
+    with sheet.closing():
+        sheet.paragraph(f"{name}{sum_text(lines, currency)}", bold=True)
 
 
 def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
@@ -195,6 +206,8 @@ def _row(line: ScheduleLine) -> tuple[str, ...]:
     value = f"in {line.in_set}" if line.in_set else NO_VALUE
     if line.amount is not None:
         value = amount_text(line.amount, line.currency)
-    what = f"{line.title}\n{line.more}" if line.more else line.title
+    what = "\n".join(
+        filter(None, (line.title, line.more, printed_words(line.isbn, line.publisher, line.year, line.more)))
+    )
     recorded = "\n".join(filter(None, (line.recorded, line.note)))
     return (line.number, what, line.condition, line.where, value, recorded)

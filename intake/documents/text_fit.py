@@ -1,10 +1,7 @@
 """Fitting a text into a rectangle: the largest type that fits, wrapped; at the smallest size cut with an ellipsis.
 
-Lines break between words, after a hyphen between letters, and between ideographs or kana (but not before a closing
-mark). An amount of money and the code of its currency ("EUR 1,250.50") stay on one line, as do words with a no-break
-space (U+00A0) between them. Words are not hyphenated, and scripts that need a dictionary to find words (Thai, Khmer)
-are not broken. That small type is better than lost words is common practice, no source; the break opportunities are a
-small subset of Unicode Standard Annex 14, the direction of a line is rule P2 of Annex 9.
+Where a line may break is said in `line_breaks`. That small type is better than lost words is common practice, no
+source; the direction of a line is rule P2 of Unicode Standard Annex 9.
 """
 
 import re
@@ -12,9 +9,8 @@ import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 
-from intake.model.currencies import currency_codes
+from intake.documents.line_breaks import JOINTS, is_unit, letters_of, parts_of, words_of
 from intake.units.convert import pt_to_mm
 
 Measure = Callable[[str, float, bool], float]
@@ -26,17 +22,16 @@ LEADING_EM = 1.2
 """From one baseline to the next, and so the height of one line."""
 STEP_PT = 0.5
 ELLIPSIS = "…"
+HAS_DIGIT = re.compile(r"\d")
+LONGEST_NUMBER = 40
+"""Letters of an amount of 15 digits with its currency and marks, and some more."""
+MOST_KEPT = 100_000
+"""Texts whose widths are remembered."""
+ROUNDING = 1e-9
 ENDLESS_MM = 1e6
 """A height that no text reaches, for one that is set in as many lines as it needs."""
 
-NO_START = frozenset("、。，．：；？！）」』】〉》〕］｝々ーぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ")
-_SPACES = re.compile(r"[^\S\u00a0]+")
-_JOINTS = frozenset("=×")
-_VOLUME_WORDS = frozenset(("vol.", "vols.", "volume", "volumes"))
-_UNITS = frozenset(("kg", "g", "lb", "oz", "mm", "cm", "m", "m²", "m³", "%", "SDR"))
-_NUMBER = re.compile(r"[(±−-]*\d[\d.,]*")
-_ROMAN = re.compile(r"[IVXLC]+[,;.:)]*")
-_LIKE_AMOUNT = re.compile(r"[A-Z]{3}[^\S\u00a0]+\d")
+RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefe\U00010800-\U00010fff\U0001e800-\U0001efff]")
 LEFT_MARK, RIGHT_MARK = "\u200e", "\u200f"
 
 
@@ -62,6 +57,29 @@ class Piece:
     unit: float
     spaced: bool
 
+    @property
+    def is_number(self) -> bool:
+        """Return whether it is a number, an amount or the like, which says something else once it is broken."""
+        return len(self.text) <= LONGEST_NUMBER and HAS_DIGIT.search(self.text) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class TextSizes:
+    """Widths in mm at 1 pt: of the longest number or amount of a text, of its longest word, and of all on one line."""
+
+    number: float = 0.0
+    word: float = 0.0
+    line: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CutText:
+    """The pieces of a text, how wide they are, and all of them on one line."""
+
+    pieces: list[Piece]
+    sizes: TextSizes
+    whole: str
+
 
 def line_mm(size_pt: float) -> float:
     """Return the height of one line of a type size."""
@@ -74,10 +92,13 @@ class Setter:
     def __init__(self, measure: Measure) -> None:
         self.measure = measure
         self._units: dict[tuple[str, bool], float] = {}
+        self._found: dict[tuple[str, bool], CutText] = {}
 
     def unit(self, text: str, *, bold: bool) -> float:
         """Return the width of a text in mm at 1 pt."""
         key = (text, bold)
+        if len(self._units) > MOST_KEPT:
+            self._units.clear()
         if key not in self._units:
             self._units[key] = self.measure(text, 100.0, bold) / 100.0
         return self._units[key]
@@ -94,7 +115,7 @@ class Setter:
             size_pt: smallest and largest size.
             bold: whether the bold weight is measured.
         """
-        pieces = self._pieces(unicodedata.normalize("NFC", text), bold=bold)
+        pieces = self._pieces(text, bold=bold)
         if not pieces:
             return Fitted((), size_pt[1])
         space = self.unit(" ", bold=bold)
@@ -108,37 +129,61 @@ class Setter:
             return Fitted(_with_direction([*lines[: room - 1], kept]), size, cut=True)
         return Fitted(_with_direction(lines), size)
 
-    def amounts_unit(self, text: str, *, bold: bool) -> float:
-        """Return the width in mm at 1 pt of the widest amount of money in a text; 0 where there is none."""
-        return max((self.unit(amount, bold=bold) for amount in _amounts(text)), default=0.0)
+    def lines(self, text: str, width_mm: float, size_pt: float, *, bold: bool = False) -> list[str]:
+        """Return all lines of a text at one size; a line break in it begins a new one."""
+        room, space = width_mm / size_pt, self.unit(" ", bold=bold)
+        lines: list[str] = []
+        for paragraph in text.split("\n"):
+            found = self._cut_up(paragraph, bold=bold)
+            pieces = found.pieces
+            if pieces and found.sizes.line <= room:
+                lines.append(found.whole)
+            elif pieces:
+                lines += _with_direction(_wrap(self._broken(pieces, room, bold=bold), space, room))
+        return lines
+
+    def sizes(self, text: str, *, bold: bool) -> TextSizes:
+        """Return how wide the parts of a text are that are kept on one line, and the whole of it."""
+        return self._cut_up(text, bold=bold).sizes
 
     def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
-        return [
-            Piece(part, self.unit(part, bold=bold), spaced=place == 0)
-            for word in _words(text)
-            for place, part in enumerate(_parts(word))
-        ]
+        return self._cut_up(text, bold=bold).pieces
+
+    def _cut_up(self, text: str, *, bold: bool) -> CutText:
+        key = (text, bold)
+        if len(self._found) > MOST_KEPT:
+            self._found.clear()
+        if key not in self._found:
+            pieces = [
+                Piece(part, self.unit(part, bold=bold), spaced=place == 0)
+                for word in words_of(text)
+                for place, part in enumerate(parts_of(word))
+            ]
+            self._found[key] = _cut(pieces, self.unit(" ", bold=bold))
+        return self._found[key]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
         """Break pieces that are longer than a line between their letters."""
+        if all(piece.unit <= room for piece in pieces):
+            return pieces
         out: list[Piece] = []
         for piece in pieces:
-            if piece.unit <= room:
+            if piece.unit <= room + ROUNDING:
                 out.append(piece)
                 continue
             words = piece.text.split(" ")
-            if len(words) > 1 and (not _JOINTS.isdisjoint(words) or _is_unit(words[-1])):
+            if len(words) > 1 and (not JOINTS.isdisjoint(words) or is_unit(words[-1])):
                 parts = [Piece(x, self.unit(x, bold=bold), piece.spaced or n > 0) for n, x in enumerate(words)]
                 out += self._broken(parts, room, bold=bold)
                 continue
-            letters = _clusters(piece.text)
+            letters = letters_of(piece.text)
             units = [self.unit(letter, bold=bold) for letter in letters]
             out += [Piece(x, u, piece.spaced and n == 0) for n, (x, u) in enumerate(zip(letters, units, strict=True))]
         return out
 
     def _cut(self, text: str, room: float, *, bold: bool) -> str:
         """Return as much of a line as fits together with an ellipsis."""
-        letters = _clusters(text)
+        letters = letters_of(text)
         low, high = 0, len(letters)
         while low < high:
             middle = (low + high + 1) // 2
@@ -149,9 +194,29 @@ class Setter:
         return "".join(letters[:low]).rstrip() + ELLIPSIS
 
 
+def _cut(pieces: list[Piece], space: float) -> CutText:
+    number = word = line = 0.0
+    whole = ""
+    for piece in pieces:
+        if piece.is_number:
+            number = max(number, piece.unit)
+        else:
+            word = max(word, piece.unit)
+        gap = piece.spaced and bool(whole)
+        line += piece.unit + (space if gap else 0.0)
+        whole += f" {piece.text}" if gap else piece.text
+    return CutText(pieces, TextSizes(number, word, line), whole)
+
+
+@lru_cache(maxsize=4)
+def setter_for(measure: Measure) -> Setter:
+    """Return a setter that many documents share, as the same words come again in them."""
+    return Setter(measure)
+
+
 def _fits(pieces: list[Piece], space: float, width_mm: float, height_mm: float, size_pt: float) -> bool:
     room = width_mm / size_pt
-    if max(piece.unit for piece in pieces) > room:
+    if max(piece.unit for piece in pieces) > room + ROUNDING:
         return False
     return len(_wrap(pieces, space, room)) * line_mm(size_pt) <= height_mm + 1e-9
 
@@ -161,93 +226,13 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
     line, used = "", 0.0
     for piece in pieces:
         gap = space if piece.spaced and line else 0.0
-        if line and used + gap + piece.unit > room + 1e-9:
+        if line and used + gap + piece.unit > room + ROUNDING:
             lines.append(line)
             line, used = piece.text, piece.unit
         else:
             line += (" " if gap else "") + piece.text
             used += gap + piece.unit
     return [*lines, line]
-
-
-def _words(text: str) -> list[str]:
-    """Split a text at its spaces, but not at a no-break space, nor within what is read as one.
-
-    That is an amount of money, a rate ("EUR 1 = GBP 0.85"), a size ("450 × 350"), a mass or another figure with its
-    unit ("1.968 kg"), and a volume ("vol. 1").
-    """
-    words: list[str] = []
-    for word in _SPACES.split(text):
-        if words and word and _belongs(words[-1].rpartition(" ")[2], word):
-            words[-1] += f" {word}"
-        elif word:
-            words.append(word)
-    return words
-
-
-def _belongs(before: str, word: str) -> bool:
-    """Return whether a word is read as one with the word before it."""
-    if word in _JOINTS:
-        return before[-1:].isdigit()
-    if before in _JOINTS:
-        return True
-    if _is_unit(word):
-        return _NUMBER.fullmatch(before) is not None
-    if before.lower() in _VOLUME_WORDS:
-        return word[:1].isdigit() or _ROMAN.fullmatch(word) is not None
-    return word[:1].isdigit() and _is_currency(before)
-
-
-def _is_unit(word: str) -> bool:
-    return word.rstrip(",;.:)") in _UNITS
-
-
-def _amounts(text: str) -> list[str]:
-    # Most cells hold none: the search is quicker than the splitting.
-    return (
-        [word for word in _words(text) if "=" not in word and _LIKE_AMOUNT.search(word)]
-        if _LIKE_AMOUNT.search(text)
-        else []
-    )
-
-
-def _is_currency(word: str) -> bool:
-    """Return whether a word ends in a code of ISO 4217 that stands by itself: "EUR", "(EUR"."""
-    return word[-3:] in currency_codes() and not word[:-3].isalnum()
-
-
-@lru_cache(maxsize=65536)
-def _parts(word: str) -> tuple[str, ...]:
-    """Split a word at the places where a line may break inside it."""
-    parts = [""]
-    for here, after in pairwise([*_clusters(word), ""]):
-        parts[-1] += here
-        if after and _may_break(parts[-1], here, after):
-            parts.append("")
-    return tuple(parts)
-
-
-def _may_break(before: str, here: str, after: str) -> bool:
-    if _is_wide(here) or _is_wide(after):
-        return after[0] not in NO_START and here[0] not in "（「『【〈《〔［｛"
-    return here == "-" and len(before) > 1 and before[-2].isalpha() and after[0].isalpha()
-
-
-def _is_wide(cluster: str) -> bool:
-    """Return whether it is an ideograph, kana or full-width mark; Hangul has spaces and is not broken."""
-    code = ord(cluster[0])
-    return 0x2E80 <= code <= 0x9FFF or 0xF900 <= code <= 0xFAFF or 0xFF01 <= code <= 0xFF60 or code >= 0x20000
-
-
-def _clusters(text: str) -> list[str]:
-    """Split a text into letters with their combining marks."""
-    out: list[str] = []
-    for letter in text:
-        if out and unicodedata.category(letter).startswith("M"):
-            out[-1] += letter
-        else:
-            out.append(letter)
-    return out
 
 
 def _direction(text: str) -> str:
@@ -261,6 +246,8 @@ def _direction(text: str) -> str:
 
 def _with_direction(lines: list[str]) -> tuple[str, ...]:
     """Give each line the direction of the whole text, with an invisible mark where it would differ."""
-    whole = _direction(lines[0]) if len(lines) > 1 else ""
+    if len(lines) < 2 or not any(map(RIGHT_TO_LEFT.search, lines)):
+        return tuple(lines)
+    whole = _direction(lines[0])
     mark = LEFT_MARK if whole == "L" else RIGHT_MARK
     return tuple(mark + line if whole and _direction(line) not in ("", whole) else line for line in lines)

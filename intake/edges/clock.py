@@ -1,5 +1,6 @@
 """The clock: the only place that reads the time."""
 
+import os
 import time
 from datetime import UTC, date, datetime
 
@@ -8,6 +9,15 @@ def now() -> datetime:
     """Return the current time in UTC, truncated to the millisecond (the resolution of the store)."""
     moment = datetime.now(UTC)
     return moment.replace(microsecond=moment.microsecond // 1000 * 1000)
+
+
+def making() -> datetime:
+    """Return when a file is made, to the second: now, or the moment that SOURCE_DATE_EPOCH names.
+
+    By that variable a file that is made again has the same bytes (https://reproducible-builds.org/specs).
+    """
+    named = os.environ.get("SOURCE_DATE_EPOCH", "")
+    return datetime.fromtimestamp(int(named), UTC) if named.isdecimal() else now().replace(microsecond=0)
 
 
 def today() -> date:

@@ -39,6 +39,12 @@ def at_packing(scans: Path) -> list[Path]:
     return sorted((scans / PHOTOGRAPHS / "packing").glob("*.jpg"))
 
 
+def opened(scans: Path, serial: int) -> Path | None:
+    """Return the picture that shows many books of one box at once, if one was taken."""
+    picture = scans / PHOTOGRAPHS / "opened" / f"{serial}.jpg"
+    return picture if picture.is_file() else None
+
+
 def typed(scans: Path, serial: int) -> list[str]:
     """Return the lines that the person typed for one box, for books without a symbol."""
     file = box_folder(scans, serial) / "typed.txt"

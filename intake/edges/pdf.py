@@ -1,23 +1,28 @@
-"""Drawing pages as a PDF file, at exact size, with embedded fonts.
+"""Drawing pages as a PDF file (ISO 32000-1), at exact size, with embedded fonts.
 
-The same pages give the same bytes. Symbols are filled paths whose modules have their exact width. The file tells the
-printing program not to scale; whether the printer complies can be checked with a ruler. Only this module and `fonts`
-use reportlab.
+The same pages give the same bytes where they are made at the same moment. Symbols are filled paths whose modules have
+their exact width. The file tells the printing program not to scale; whether the printer complies can be checked with a
+ruler. Only this module and `pdf_fonts` know the PDF library.
 """
 
+import hashlib
 import io
+import math
 import re
 from collections.abc import Iterable, Iterator
-from typing import Any
+from datetime import UTC, datetime
+from itertools import groupby
+from operator import attrgetter
 
-from reportlab import rl_config
-from reportlab.lib.utils import ImageReader
-from reportlab.pdfgen.canvas import Canvas
-from reportlab.pdfgen.pathobject import PDFPathObject
+import pikepdf
+from PIL import Image
 
-from intake.edges import fonts
+from intake.edges import clock, fonts
+from intake.edges.font_files import LoadedFont
+from intake.edges.pdf_fonts import FileFont
 from intake.model.pages import (
     Align,
+    Bookmark,
     Mark,
     Page,
     PlacedPicture,
@@ -29,13 +34,14 @@ from intake.model.pages import (
 )
 from intake.units.convert import mm_to_pt
 
-# ASCII85 encoding of binary parts: no current reader needs it, and it takes a fifth of the time.
-rl_config.useA85 = 0
-
+CREATOR = "book-intake"
+LANGUAGE = "en"
 DARK = re.compile("1+")
 
 
-def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = "") -> tuple[bytes, PrintReport]:
+def draw(
+    pages: Iterable[Page], *, title: str, author: str = "", subject: str = "", made: datetime | None = None
+) -> tuple[bytes, PrintReport]:
     """Return pages as a PDF file.
 
     Args:
@@ -43,88 +49,160 @@ def draw(pages: Iterable[Page], *, title: str, author: str = "", subject: str = 
         title: shown by viewers instead of the file name.
         author: the owner of the list.
         subject: the text of its proof, which is read from here when the file is verified.
+        made: when; None for now.
 
     Returns:
-        The bytes of the file; the number of pages, and the letters that could not be printed properly.
+        The bytes of the file; the number of pages, and the letters that could not be printed.
     """
-    buffer = io.BytesIO()
-    canvas = Canvas(buffer, pageCompression=1, invariant=1)
-    canvas.setTitle(title)
-    canvas.setAuthor(author)
-    canvas.setSubject(subject)
-    canvas.setCreator("book-intake")
-    canvas.setViewerPreference("PrintScaling", "None")
-    pen = _Pen(canvas)
-    count = 0
+    file = _PdfFile()
     for page in pages:
-        canvas.setPageSize((mm_to_pt(page.width_mm), mm_to_pt(page.height_mm)))
-        for mark in page.marks:
-            pen.draw(mark, page.height_mm)
-        canvas.showPage()
-        count += 1
-    canvas.save()
-    return buffer.getvalue(), PrintReport(pages=count, missing=tuple(pen.missing), unshaped=tuple(pen.unshaped))
+        file.add(page)
+    moment = made or clock.making()
+    with file.pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as about:
+        about["dc:title"] = title
+        about["dc:language"] = {LANGUAGE}
+        about["xmp:CreatorTool"] = CREATOR
+        about["xmp:CreateDate"] = moment.isoformat(timespec="seconds")
+        if author:
+            about["dc:creator"] = [author]
+    date = moment.astimezone(UTC).strftime("D:%Y%m%d%H%M%SZ")
+    info = {"Title": title, "Author": author, "Subject": subject, "Creator": CREATOR, "CreationDate": date}
+    for name, text in info.items():
+        file.pdf.docinfo[f"/{name}"] = pikepdf.String(_printable(text))
+    return file.finish(), PrintReport(pages=file.count, missing=tuple(file.missing))
 
 
-class _Pen:
-    """Draws marks on a canvas, whose y axis points upwards, and collects the letters that fail."""
+class _PdfFile:
+    """A PDF file being made."""
 
-    def __init__(self, canvas: Any) -> None:
-        self.canvas = canvas
+    def __init__(self) -> None:
+        self.pdf = pikepdf.new()
+        self.fonts: dict[LoadedFont, FileFont] = {}
+        self.font_places = self.pdf.make_indirect(pikepdf.Dictionary())
+        self.pictures: dict[bytes, pikepdf.Object] = {}
+        self.sections: list[tuple[int, float, str]] = []
         self.missing: dict[str, None] = {}
-        self.unshaped: dict[str, None] = {}
+        self.count = 0
 
-    def draw(self, mark: Mark, page_mm: float) -> None:
+    def add(self, page: Page) -> None:
+        """Add a page."""
+        shown: dict[str, pikepdf.Object] = {}
+        operators = [line for mark in page.marks for line in self._draw(mark, page.height_mm, shown)]
+        resources = pikepdf.Dictionary(Font=self.font_places)
+        if shown:
+            resources.XObject = pikepdf.Dictionary(shown)
+        leaf = pikepdf.Dictionary(
+            Type=pikepdf.Name.Page,
+            MediaBox=[0, 0, round(mm_to_pt(page.width_mm), 4), round(mm_to_pt(page.height_mm), 4)],
+            Resources=resources,
+            Contents=self.pdf.make_stream("\n".join(operators).encode("ascii")),
+        )
+        self.pdf.pages.append(pikepdf.Page(self.pdf.make_indirect(leaf)))
+        self.count += 1
+
+    def finish(self) -> bytes:
+        """Return the bytes of the file."""
+        for font in self.fonts.values():
+            place = self.pdf.make_indirect(pikepdf.Dictionary())
+            font.embed(self.pdf, place)
+            self.font_places[f"/{font.name}"] = place
+        root = self.pdf.Root
+        root.Lang = pikepdf.String(LANGUAGE)
+        root.ViewerPreferences = pikepdf.Dictionary(PrintScaling=pikepdf.Name("/None"), DisplayDocTitle=True)
+        self._bookmarks()
+        out = io.BytesIO()
+        # No object streams: the proof is read from the file by other programs, too, and by earlier versions of this.
+        self.pdf.save(
+            out, min_version="1.7", object_stream_mode=pikepdf.ObjectStreamMode.disable, deterministic_id=True
+        )
+        return out.getvalue()
+
+    def _bookmarks(self) -> None:
+        with self.pdf.open_outline() as outline:
+            for page, top_pt, title in self.sections:
+                outline.root.append(pikepdf.OutlineItem(title, page, page_location="XYZ", left=0, top=top_pt, zoom=0))
+
+    def _draw(self, mark: Mark, page_mm: float, shown: dict[str, pikepdf.Object]) -> Iterator[str]:
         match mark:
             case Text():
-                self._text(mark, page_mm)
+                yield from self._text(mark, page_mm)
             case RuledLine():
-                self.canvas.setLineWidth(mark.width_pt)
-                ends = (mark.x1_mm, page_mm - mark.y1_mm, mark.x2_mm, page_mm - mark.y2_mm)
-                self.canvas.line(*map(mm_to_pt, ends))
+                x1, y1, x2, y2 = map(mm_to_pt, (mark.x1_mm, page_mm - mark.y1_mm, mark.x2_mm, page_mm - mark.y2_mm))
+                yield f"{mark.width_pt:.3f} w {x1:.3f} {y1:.3f} m {x2:.3f} {y2:.3f} l S"
             case Rectangle():
-                self._rectangle(mark, page_mm)
+                yield _rectangle(mark, page_mm)
             case Symbol():
-                path = PDFPathObject(code=list(_bars(mark, page_mm)))
-                self.canvas.drawPath(path, stroke=0, fill=1)
+                yield from _bars(mark, page_mm)
+                yield "f"
             case PlacedPicture():
-                corner = (mark.x_mm, page_mm - mark.y_mm - mark.height_mm, mark.width_mm, mark.height_mm)
-                self.canvas.drawImage(ImageReader(io.BytesIO(mark.data)), *map(mm_to_pt, corner), mask="auto")
+                name = self._picture(mark.data, shown)
+                corner = (mark.width_mm, mark.height_mm, mark.x_mm, page_mm - mark.y_mm - mark.height_mm)
+                width, height, x, y = map(mm_to_pt, corner)
+                yield f"q {width:.3f} 0 0 {height:.3f} {x:.3f} {y:.3f} cm /{name} Do Q"
+            case Bookmark():
+                self.sections.append((self.count, mm_to_pt(page_mm - mark.y_mm), mark.title))
 
-    def _text(self, mark: Text, page_mm: float) -> None:
+    def _text(self, mark: Text, page_mm: float) -> Iterator[str]:
         line = fonts.prepare(mark.text, bold=mark.bold)
         self.missing.update(dict.fromkeys(line.missing))
-        self.unshaped.update(dict.fromkeys(line.unshaped))
-        back_mm = line.unit * mark.size_pt * {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[mark.align]
-        x_pt, y_pt = mm_to_pt(mark.x_mm), mm_to_pt(page_mm - mark.y_mm)
+        back = {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[mark.align] * line.unit * mark.size_pt
+        where = f"{mm_to_pt(mark.x_mm - back):.3f} {mm_to_pt(page_mm - mark.y_mm):.3f} Td"
         if mark.rotation_deg:
-            self.canvas.saveState()
-            self.canvas.translate(x_pt, y_pt)
-            self.canvas.rotate(mark.rotation_deg)
-            self._runs(line, -mm_to_pt(back_mm), 0.0, mark.size_pt)
-            self.canvas.restoreState()
-        else:
-            self._runs(line, x_pt - mm_to_pt(back_mm), y_pt, mark.size_pt)
+            where = _turned(mark, back, page_mm)
+        if line.font is not None:
+            font = self._font(line.font)
+            shown = "\n".join(font.operators(line.parts, mark.size_pt))
+            yield f"BT {where} /{font.name} {mark.size_pt:g} Tf {shown} ET"
+            return
+        yield f"BT {where}"
+        for backwards, group in groupby(line.parts, key=attrgetter("backwards")):
+            parts = list(group)
+            beside = not backwards and not all(part.is_told for part in parts)
+            if beside:
+                words = "".join(part.text for part in parts)
+                yield f"/Span <</ActualText <feff{words.encode('utf-16-be').hex()}>>> BDC"
+            for key, same in groupby(parts, key=attrgetter("font")):
+                font = self._font(key)
+                yield f"/{font.name} {mark.size_pt:g} Tf"
+                yield from font.operators(same, mark.size_pt)
+            if beside:
+                yield "EMC"
+        yield "ET"
 
-    def _runs(self, line: fonts.ShapedLine, x_pt: float, y_pt: float, size_pt: float) -> None:
-        text = self.canvas.beginText()
-        for run in line.runs:
-            text.setTextOrigin(x_pt + mm_to_pt(run.x * size_pt), y_pt)
-            text.setFont(run.font, size_pt)
-            text.textOut(run.text)
-        self.canvas.drawText(text)
+    def _font(self, key: LoadedFont) -> FileFont:
+        if key not in self.fonts:
+            self.fonts[key] = FileFont(key, f"F{len(self.fonts) + 1}")
+        return self.fonts[key]
 
-    def _rectangle(self, mark: Rectangle, page_mm: float) -> None:
-        corner = (mark.x_mm, page_mm - mark.y_mm - mark.height_mm, mark.width_mm, mark.height_mm)
-        self.canvas.setLineWidth(mark.line_pt)
-        self.canvas.setFillGray(mark.grey or 0.0)
-        stroke, fill = int(mark.line_pt > 0), int(mark.grey is not None)
-        self.canvas.rect(*map(mm_to_pt, corner), stroke=stroke, fill=fill)
-        self.canvas.setFillGray(0.0)
+    def _picture(self, data: bytes, shown: dict[str, pikepdf.Object]) -> str:
+        """Return the name of a picture, which is in the file once however often it is shown."""
+        digest = hashlib.sha256(data).digest()
+        if digest not in self.pictures:
+            self.pictures[digest] = _embed_picture(self.pdf, data)
+        name = f"P{list(self.pictures).index(digest) + 1}"
+        shown[f"/{name}"] = self.pictures[digest]
+        return name
+
+
+def _turned(mark: Text, back_mm: float, page_mm: float) -> str:
+    """Return the operator that moves to where a turned line begins, and turns there."""
+    turn = math.radians(mark.rotation_deg)
+    cosine, sine = math.cos(turn), math.sin(turn)
+    x, y = mm_to_pt(mark.x_mm - back_mm * cosine), mm_to_pt(page_mm - mark.y_mm - back_mm * sine)
+    return f"{cosine:.6f} {sine:.6f} {-sine:.6f} {cosine:.6f} {x:.3f} {y:.3f} Tm"
+
+
+def _rectangle(mark: Rectangle, page_mm: float) -> str:
+    corner = (mark.x_mm, page_mm - mark.y_mm - mark.height_mm, mark.width_mm, mark.height_mm)
+    path = " ".join(f"{mm_to_pt(side):.3f}" for side in corner) + " re"
+    if mark.grey is None:
+        return f"{mark.line_pt:.3f} w {path} S" if mark.line_pt > 0 else ""
+    paint = "B" if mark.line_pt > 0 else "f"
+    return f"q {mark.grey:.3f} g {mark.line_pt:.3f} w {path} {paint} Q"
 
 
 def _bars(mark: Symbol, page_mm: float) -> Iterator[str]:
-    """Yield PDF rectangles, one for each run of dark modules in a row."""
+    """Yield rectangles, one for each run of dark modules in a row."""
     module, left = mm_to_pt(mark.module_mm), mm_to_pt(mark.x_mm)
     top_mm = mark.y_mm
     for row, height_mm in zip(mark.rows, mark.heights_mm, strict=True):
@@ -133,3 +211,28 @@ def _bars(mark: Symbol, page_mm: float) -> Iterator[str]:
         for run in DARK.finditer(row):
             start, end = run.span()
             yield f"{left + start * module:.4f} {foot:.4f} {(end - start) * module:.4f} {height:.4f} re"
+
+
+def _embed_picture(pdf: pikepdf.Pdf, data: bytes) -> pikepdf.Object:
+    """Embed a picture: a JPEG in grey or in colours as it is, any other by its pixels on white."""
+    with Image.open(io.BytesIO(data)) as picture:
+        width, height = picture.size
+        keys = {
+            "/Type": pikepdf.Name.XObject,
+            "/Subtype": pikepdf.Name.Image,
+            "/Width": width,
+            "/Height": height,
+            "/BitsPerComponent": 8,
+        }
+        if picture.format == "JPEG" and picture.mode in ("L", "RGB"):
+            space = pikepdf.Name.DeviceGray if picture.mode == "L" else pikepdf.Name.DeviceRGB
+            return pdf.make_stream(data, keys | {"/ColorSpace": space, "/Filter": pikepdf.Name.DCTDecode})
+        flat = picture.convert("RGBA")
+        white = Image.new("RGBA", flat.size, "white")
+        pixels = Image.alpha_composite(white, flat).convert("RGB").tobytes()
+    return pdf.make_stream(pixels, keys | {"/ColorSpace": pikepdf.Name.DeviceRGB})
+
+
+def _printable(text: str) -> str:
+    """Return a text without halves of characters, which no file can hold."""
+    return text.encode("utf-16", "replace").decode("utf-16")

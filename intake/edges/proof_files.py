@@ -14,11 +14,15 @@ import zxingcpp
 from intake.edges import pictures, sheets
 from intake.edges.decoder_faults import refusing
 from intake.errors import FileError
+from intake.units.advice import worded
 
 PDF_SUBJECT = re.compile(rb"/Subject \(((?:[^\\()]|\\.)*)\)", re.DOTALL)
 DESCRIPTION = re.compile(r"<dc:description>(.*?)</dc:description>", re.DOTALL)
 LARGEST_PART = 10_000_000
-REMEDY = "give the file as it was written, a picture of its symbol, or the text of the proof with --text"
+REMEDY = (
+    "give the file as it was written, a picture of its symbol, or the text of the proof with --text",
+    "choose the file as it was written, a picture of its symbol, or type the text of the proof",
+)
 
 
 def read_texts(path: Path) -> tuple[str, ...]:
@@ -58,5 +62,5 @@ def _workbook(path: Path) -> tuple[str, ...]:
 def _picture(path: Path) -> tuple[str, ...]:
     grey = pictures.load(path).grey
     formats = zxingcpp.barcode_formats_from_str("QRCode")
-    with refusing(str(path), "cannot be searched for a symbol", REMEDY):
+    with refusing(str(path), "cannot be searched for a symbol", worded(REMEDY)):
         return tuple(symbol.text for symbol in zxingcpp.read_barcodes(grey, formats=formats))

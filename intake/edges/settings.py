@@ -13,6 +13,7 @@ from intake.errors import FileError
 
 LIBRARY_VARIABLE = "INTAKE_LIBRARY"
 STATION_VARIABLE = "INTAKE_STATION"
+PAPER_VARIABLE = "INTAKE_PAPER"
 SETTINGS_FILE = "settings.toml"
 
 
@@ -40,6 +41,12 @@ def read(library: str = "", environment: Mapping[str, str] | None = None) -> Set
     named = library or names.get(LIBRARY_VARIABLE)
     place = place_of(named) if named else user_data_path("intake") / "library"
     return Settings(library=place, station=names.get(STATION_VARIABLE) or "cli")
+
+
+def paper_size(environment: Mapping[str, str] | None = None) -> str:
+    """Return the size of paper that this machine's printer has, as its user names it; empty where nothing is said."""
+    names = os.environ if environment is None else environment
+    return names.get(PAPER_VARIABLE, "").strip().casefold()
 
 
 def lookup_urls(library: LibraryPlace) -> tuple[str, ...]:

@@ -33,6 +33,8 @@ EXCEL_START = date(1900, 3, 1)
 """Earlier dates have no reliable number, because the format includes a 29 February 1900."""
 NOTES_WIDTH = 110
 """Of a column of sentences, in characters."""
+A4_PAPER = 9
+"""The number of the paper size in the file format; a program prints on what its printer has."""
 MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """A fixed creation time, so that the same table gives the same bytes."""
 
@@ -203,9 +205,19 @@ class _Sheet:
             for column, cell in enumerate(row):
                 self._write(number, column, cell)
         self.sheet.freeze_panes(1, 0)
+        self._set_up_print(title=self.sheet.get_name())
         if header:
             self.sheet.autofilter(0, 0, max(1, len(table)), len(header) - 1)
         self._totals(list(header), table, totals)
+
+    def _set_up_print(self, title: str) -> None:
+        """Print it across, as wide as a page, with the header on every page and the pages counted."""
+        self.sheet.set_landscape()
+        self.sheet.set_paper(A4_PAPER)
+        self.sheet.fit_to_pages(1, 0)
+        self.sheet.repeat_rows(0)
+        self.sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
+        self.sheet.set_footer(f"&L{title.replace('&', '&&')}&Rpage &P of &N")
 
     def _write(self, row: int, column: int, cell: Cell) -> None:
         if isinstance(cell, bool):

@@ -2,7 +2,7 @@
 
 Only this module knows where the templates are: `label_templates/` at the top of the project, `_label_templates` beside
 the code of an installed package, or a file of the person's own. The geometry is checked: labels inside the paper,
-fields inside the label and not overlapping, type and symbols that fit.
+fields inside the label and not overlapping, type and symbols that fit, modules that a cheap printer can print.
 """
 
 import difflib
@@ -15,7 +15,9 @@ from pathlib import Path
 from string import Formatter
 from typing import Any, TypeVar
 
+from intake.edges.template_places import ROUNDING_MM, is_inside, overlaps
 from intake.errors import FileError, UsageError
+from intake.model.label_rules import LEAST_MODULE_MM
 from intake.model.pages import Align
 from intake.model.papers import CONTENT_KEYS, Anchor, LabelField, LabelRule, LabelTemplate, LabelUse, SymbolKind
 from intake.units.convert import pt_to_mm
@@ -40,7 +42,6 @@ LINE_EM = 1.2
 """Height of one line of type, relative to its size."""
 LEAST_MODULES = {SymbolKind.QR: 29, SymbolKind.CODE128: 66, SymbolKind.EAN13: 113}
 """Width with quiet zones of the shortest symbol of each kind: QR version 1, three letters of Code 128, EAN-13."""
-ROUNDING_MM = 0.01
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -64,6 +65,29 @@ def read(name: str, use: LabelUse) -> LabelTemplate:
         UsageError: there is no such template, or it has no fields for the use.
         FileError: the file cannot be read, or its geometry cannot be printed.
     """
+    path, templates = _all_uses(name)
+    if use not in templates:
+        has = ", ".join(sorted(templates)) or "nothing"
+        raise UsageError(
+            f"The template {path.stem}", f"has no fields for '{use}' (it has: {has})", f"add [[{use}.field]] to {path}"
+        )
+    return templates[use]
+
+
+def read_sheet(name: str) -> LabelTemplate:
+    """Read a template for its sheet or roll, with the fields of whichever use comes first.
+
+    Raises:
+        UsageError: there is no such template.
+        FileError: the file cannot be read, its geometry cannot be printed, or it has no use.
+    """
+    path, templates = _all_uses(name)
+    if not templates:
+        raise FileError(str(path), "has no labels of any use", f"add one of {', '.join(LabelUse)}")
+    return next(iter(templates.values()))
+
+
+def _all_uses(name: str) -> tuple[Path, dict[LabelUse, LabelTemplate]]:
     path = Path(name) if name.endswith(".toml") else _shipped(name)
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -71,13 +95,18 @@ def read(name: str, use: LabelUse) -> LabelTemplate:
         raise FileError(str(path), f"cannot be read ({error.strerror})", "check the path") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise FileError(str(path), f"is not TOML ({error})", "correct it there") from error
-    templates = _File(path).templates(data)
-    if use not in templates:
-        has = ", ".join(sorted(templates)) or "nothing"
-        raise UsageError(
-            f"The template {path.stem}", f"has no fields for '{use}' (it has: {has})", f"add [[{use}.field]] to {path}"
-        )
-    return templates[use]
+    return path, _File(path).templates(data)
+
+
+def labels_on(name: str) -> tuple[int, int]:
+    """Return the columns and the rows of labels on a sheet of a template that comes with the tool; 1, 1 of a roll.
+
+    Raises:
+        UsageError: there is no such template.
+    """
+    _shipped(name)
+    template = read_sheet(name)
+    return template.columns, template.rows
 
 
 def _shipped(name: str) -> Path:
@@ -175,7 +204,20 @@ class _File:
         for key, choice in (("align", Align), ("anchor", Anchor), ("symbol", SymbolKind)):
             if key in raw:
                 values[key] = self._choice(where, key, raw[key], choice)
+        if "symbol" in values:
+            self._check_module(where, values)
         return LabelField(text=raw["text"], bold=raw.get("bold", False) is True, **values)
+
+    def _check_module(self, where: str, values: dict[str, Any]) -> None:
+        """Refuse modules that a cheap printer's print does not hold; where none are given, take the least and more."""
+        kind, least = values["symbol"], LEAST_MODULE_MM[values["symbol"]]
+        smallest, largest = values.setdefault("module_mm", (least, 2 * least))
+        if smallest < least:
+            raise self.wrong(
+                where,
+                f"allows modules of {smallest:g} mm, too small to be read from the print of a cheap printer",
+                f"write module_mm = [{least:g}, {max(least, largest):g}]; {least:g} is the least for {kind}",
+            )
 
     def _check_text(self, where: str, text: str) -> None:
         try:
@@ -225,14 +267,14 @@ class _File:
         for where, field in named:
             self._check_place(where, field, template)
         for (first, a), (second, b) in combinations(named, 2):
-            if _overlap(a, b):
+            if overlaps(a, b):
                 raise self.wrong(first, f"overlaps {second}", "move one of them or make it smaller")
         for n, rule in enumerate(template.rules, start=1):
-            if not _inside(rule, template):
+            if not is_inside(rule, template):
                 raise self.wrong(f"{template.use} rule {n}", "leaves the label", "make it shorter")
 
     def _check_place(self, where: str, field: LabelField, template: LabelTemplate) -> None:
-        if not _inside(field, template):
+        if not is_inside(field, template):
             size = f"{template.label_width_mm:g} x {template.label_height_mm:g} mm"
             raise self.wrong(where, f"leaves the label of {size}", "move it or make it smaller")
         if field.symbol is None:
@@ -248,21 +290,3 @@ class _File:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _inside(part: LabelField | LabelRule, template: LabelTemplate) -> bool:
-    return (
-        part.x_mm >= 0
-        and part.y_mm >= 0
-        and part.width_mm >= 0
-        and part.height_mm >= 0
-        and part.x_mm + part.width_mm <= template.label_width_mm + ROUNDING_MM
-        and part.y_mm + part.height_mm <= template.label_height_mm + ROUNDING_MM
-    )
-
-
-def _overlap(a: LabelField, b: LabelField) -> bool:
-    return (
-        min(a.x_mm + a.width_mm, b.x_mm + b.width_mm) - max(a.x_mm, b.x_mm) > ROUNDING_MM
-        and min(a.y_mm + a.height_mm, b.y_mm + b.height_mm) - max(a.y_mm, b.y_mm) > ROUNDING_MM
-    )

@@ -145,6 +145,7 @@ class Finish(StrEnum):
     PLAIN = "plain"
     GLOSS = "gloss laminated"
     MATT = "matt laminated"
+    SOFT_TOUCH = "soft-touch laminated"
     VARNISHED = "varnished"
     BLOCKED = "blocked in gold or colour"
 

@@ -6,6 +6,8 @@ As in `intake.model.schedules`, `flow` makes these from the records; what is unk
 from dataclasses import dataclass
 from datetime import date
 
+from intake.model.valuations import CountedAmount
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CustomsLine:
@@ -24,6 +26,8 @@ class CustomsLine:
         net_g: mass of the piece itself; None where it is not known.
         gross_g: its share in the gross mass of its box; None where that cannot be computed.
         is_set: whether this is no piece, but a set whose value stands once in place of its volumes'.
+        counted: its value as it enters a sum; None where it enters none.
+        is_found: whether it is neither lost nor in a box that has not arrived, which have sums of their own.
     """
 
     box: str
@@ -41,6 +45,8 @@ class CustomsLine:
     net_g: float | None = None
     gross_g: float | None = None
     is_set: bool = False
+    counted: CountedAmount | None = None
+    is_found: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

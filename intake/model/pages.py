@@ -101,7 +101,15 @@ class PlacedPicture:
     data: bytes
 
 
-Mark = Text | RuledLine | Rectangle | Symbol | PlacedPicture
+@dataclass(frozen=True, slots=True)
+class Bookmark:
+    """Where a section begins: drawn nowhere, listed among the bookmarks of a file."""
+
+    y_mm: float
+    title: str
+
+
+Mark = Text | RuledLine | Rectangle | Symbol | PlacedPicture | Bookmark
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +128,7 @@ class PrintReport:
     Attributes:
         pages: how many pages it has.
         missing: each character that no font has, printed as a replacement sign, in order of first use.
-        unshaped: each character of a script that needs shaping (joining, reordering) and was printed without it.
     """
 
     pages: int
     missing: tuple[str, ...] = ()
-    unshaped: tuple[str, ...] = ()

@@ -96,7 +96,7 @@ class LabelField:
     align: Align = Align.LEFT
     anchor: Anchor = Anchor.TOP
     symbol: SymbolKind | None = None
-    module_mm: tuple[float, float] = (0.33, 0.5)
+    module_mm: tuple[float, float] = (0.5, 0.8)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -239,6 +239,8 @@ class InventoryLine:
         in_set: the set in whose amount a copy is counted, as that is numbered in the list; empty for none.
         note: what else is to be said of the amount.
         in_words: the volume, said to be one ("volume I").
+        isbn, publisher, year: as printed in the book; empty or None where that is not known.
+        room: the room, or the box, by which sums are split.
     """
 
     number: str
@@ -259,6 +261,10 @@ class InventoryLine:
     is_set: bool = False
     in_set: str = ""
     note: str = ""
+    isbn: str = ""
+    publisher: str = ""
+    year: int | None = None
+    room: str = ""
 
     @property
     def counted(self) -> CountedAmount | None:
@@ -278,6 +284,7 @@ class Inventory:
         purpose: "insurance schedule", "move inventory", "customs list".
         ledger_seq, ledger_head: the number and SHA-256 of the last ledger entry at the time of writing.
         proof: the text of the proof (see `intake.valuing.proof`), printed as text and as a symbol.
+        legend: what the letters of the grades mean, of those that are in it.
     """
 
     purpose: str
@@ -289,3 +296,4 @@ class Inventory:
     ledger_head: str = ""
     proof: str = ""
     note: str = ""
+    legend: tuple[str, ...] = ()

@@ -13,7 +13,8 @@ class Reading:
     """One symbol read from a picture.
 
     Attributes:
-        number: 13 digits for the EAN family (a UPC-A has a leading 0), else the text of an own number.
+        number: 13 digits for the EAN family (a UPC-A has a leading 0), else the text of an own number. Its check digit
+            is right, except where the bars are misprinted: then it is what they say, and is never accepted.
         accepted: whether it may be booked without asking a person.
         methods: how it was read, strongest evidence first ("zxing", "zbar", "grey", "print").
         score: 0 to 1, how strongly the evidence supports the number.

@@ -79,6 +79,7 @@ class ScheduleLine:
         in_set: the set in whose amount a copy is counted, as that is numbered in the list; empty for none.
         recorded: the amount as recorded, its basis, source and date.
         note: why there is no amount, or how it was made.
+        isbn, publisher, year: as printed in the book; empty or None where that is not known.
     """
 
     number: str
@@ -96,6 +97,9 @@ class ScheduleLine:
     recorded: str = ""
     valued_on: date | None = None
     note: str = ""
+    isbn: str = ""
+    publisher: str = ""
+    year: int | None = None
 
     @property
     def counted(self) -> CountedAmount | None:
@@ -125,6 +129,7 @@ class Schedule:
         summary: sentences under the total: what is estimated, what is left out, the sum insured.
         method: how the figures were computed: rates with their dates, rounding.
         proof: the text of the proof; empty prints none.
+        legend: what the letters of the grades mean, of those that are in it.
     """
 
     title: str
@@ -140,6 +145,7 @@ class Schedule:
     method: tuple[str, ...] = ()
     photographs: tuple[Photograph, ...] = ()
     proof: str = ""
+    legend: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -110,12 +110,13 @@ class DrawnShelf:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnBookcase:
-    """A bookcase to be drawn, its shelves from the top."""
+    """A bookcase to be drawn, its shelves from the top; the copies that are `marked` are pointed at."""
 
     name: str
     number: str
     shelves: tuple[DrawnShelf, ...]
     notes: tuple[str, ...] = ()
+    marked: frozenset[str] = frozenset()
 
 
 class Key(StrEnum):

@@ -123,6 +123,7 @@ class EdgeReading:
 
     Attributes:
         number: 13 digits; "" for a damaged symbol.
+        misprint: the 13 digits of a damaged symbol, whose check digit is wrong; else "".
         worst: greatest distance of an edge from its place, as a share of what is allowed.
         ends: the samples at which the symbol's own left and right ends lie.
     """
@@ -130,6 +131,7 @@ class EdgeReading:
     number: str
     worst: float
     ends: tuple[float, float]
+    misprint: str = ""
 
 
 def read_edges(values: Floats) -> EdgeReading | None:
@@ -213,8 +215,10 @@ def read_runs(runs: Doubles) -> Iterator[EdgeReading]:
         for i in promising(lines, layout):
             decoded = decode_run(lines[i], layout)
             if decoded is not None and decoded[1] < 1:
+                number, worst, valid = decoded
                 first, last = float(runs[i, 0]), float(runs[i, -1])
-                yield EdgeReading(decoded[0], decoded[1], (last, first) if turned else (first, last))
+                ends = (last, first) if turned else (first, last)
+                yield EdgeReading(number, worst, ends) if valid else EdgeReading("", worst, ends, number)
 
 
 def promising(lines: Doubles, layout: EdgeLayout) -> npt.NDArray[np.intp]:
@@ -230,8 +234,8 @@ def promising(lines: Doubles, layout: EdgeLayout) -> npt.NDArray[np.intp]:
     return np.nonzero(even & (missed < WORST[layout.symbology.name]))[0]
 
 
-def decode_run(edges: Doubles, layout: EdgeLayout) -> tuple[str, float] | None:
-    """Return the number of the edges, "" for a damaged symbol, and its `worst`; None where they are not a symbol's."""
+def decode_run(edges: Doubles, layout: EdgeLayout) -> tuple[str, float, bool] | None:
+    """Return the number of the edges, its `worst`, and whether its check digit is right; None where there is none."""
     symbology = layout.symbology
     factors = layout.fitting @ edges[layout.known[0]]
     samples = layout.fine @ factors[:-1]
@@ -246,9 +250,9 @@ def decode_run(edges: Doubles, layout: EdgeLayout) -> tuple[str, float] | None:
     digits = cost[slots, sets[row]].argmin(axis=1).astype(np.uint8)
     drawn = edges_of(symbology.bits(digits[None], np.array([row]))[0])
     worst = worst_offset(edges, drawn, symbology) / WORST[symbology.name]
-    if symbology.valid(digits[None], np.array([row]))[0]:
-        return number_of(symbology, digits, row), worst
-    return ("", worst) if worst < PLAIN and symbology is not UPCE else None
+    valid = bool(symbology.valid(digits[None], np.array([row]))[0])
+    damaged = worst < PLAIN and symbology is not UPCE
+    return (number_of(symbology, digits, row), worst, valid) if valid or damaged else None
 
 
 def worst_offset(edges: Doubles, modules: Doubles, symbology: Symbology) -> float:

@@ -94,8 +94,13 @@ class Evidence:
         """Return whether a region is mostly an accepted or damaged symbol, or lies in one or in its supplement."""
         if any(not profile.numbers and contains(corners, centre_of(profile.corners)) for profile in self.profiles):
             return True
-        return any(
-            contains(lengthen(reading.corners, WITH_SUPPLEMENT), centre_of(corners))
-            or (contains(corners, centre_of(reading.corners)) and area_of(reading.corners) > COVER * area_of(corners))
-            for reading in self.accepted()
-        )
+        return is_explained(corners, self.accepted())
+
+
+def is_explained(corners: tuple[Point, ...], accepted: Iterable[Reading]) -> bool:
+    """Return whether a region is mostly one of the symbols accepted, or lies in one or in its supplement."""
+    return any(
+        contains(lengthen(reading.corners, WITH_SUPPLEMENT), centre_of(corners))
+        or (contains(corners, centre_of(reading.corners)) and area_of(reading.corners) > COVER * area_of(corners))
+        for reading in accepted
+    )

@@ -87,6 +87,7 @@ def rank_expected(pooled: Profile, number: str) -> list[ProfileCandidate]:
     if rivals:
         poses = np.tile(best.fit.pose, (len(rivals), 1))
         fits.fit([others[i] for i in rivals], drawn[rivals], poses, turned=best.turned, rounds=6)
+    fits.add_misprints()
     return fits.best_with_worst_digit(2 * RIVALS)
 
 

@@ -9,6 +9,8 @@ their logarithm.
   between rivals. Where each alone would be sufficient, neither number is accepted and the person is asked; but where
   the grey profile was compared with both numbers, and its probability of error is below 10^-`SUREST`, its number is
   accepted.
+- The symbol is damaged or misprinted: no number is accepted from it, whatever the decoders made of it. Digits whose
+  check digit is wrong are a question, with what else they may have been meant for left to whoever knows the catalog.
 - There is only the grey profile: its number is accepted if the evidence is sufficient, otherwise it is a question;
   above a probability of error of `WORTH_ASKING` it is not reported.
 
@@ -41,6 +43,7 @@ class ProfileEvidence:
 
     Attributes:
         numbers: best first; empty where the symbol is damaged, so that no number may be booked from it.
+        misprint: the digits of the bars of such a symbol, as far as they were read; their check digit is wrong.
         error: probability that the first number is wrong.
         corners: outline of the symbol, in pixels of the picture.
         methods: the methods to report with the reading.
@@ -50,6 +53,7 @@ class ProfileEvidence:
     error: float
     corners: tuple[Point, ...]
     methods: tuple[str, ...]
+    misprint: str = ""
 
     @property
     def lead(self) -> float:
@@ -94,17 +98,33 @@ def fuse(readings: Sequence[Reading], evidence: Iterable[ProfileEvidence]) -> tu
             result[place] = combine(result[place], profile)
         elif profile.error < WORTH_ASKING:
             result.append(profile_reading(profile))
-    spoilt = [profile.corners for profile in profiles if not profile.numbers]
-    result = [
-        not_accepted(reading) if any(overlap(reading.corners, corners) for corners in spoilt) else reading
-        for reading in result
-    ]
+    for spoilt in (profile for profile in profiles if not profile.numbers):
+        at = [i for i, reading in enumerate(result) if overlap(reading.corners, spoilt.corners)]
+        for i in at:
+            result[i] = not_accepted(result[i], spoilt)
+        if spoilt.misprint and not at:
+            result.append(misprint_reading(spoilt))
     return tuple(sorted(result, key=lambda reading: (not reading.accepted, -reading.score)))
 
 
-def not_accepted(reading: Reading) -> Reading:
+def not_accepted(reading: Reading, spoilt: ProfileEvidence) -> Reading:
     """Withdraw acceptance of a reading from a damaged symbol; an own label, which may cover the symbol, is kept."""
-    return reading if reading.kind is NumberKind.OWN else replace(reading, accepted=False, score=0.0)
+    if reading.kind is NumberKind.OWN:
+        return reading
+    shown = interleave(reading.candidates or (reading.number,), (spoilt.misprint,) if spoilt.misprint else ())
+    return replace(reading, accepted=False, score=0.0, candidates=shown if spoilt.misprint else reading.candidates)
+
+
+def misprint_reading(spoilt: ProfileEvidence) -> Reading:
+    """Return what the bars of a misprinted symbol say: a question, as their check digit is wrong."""
+    return Reading(
+        number=spoilt.misprint,
+        kind=kind_of(spoilt.misprint),
+        accepted=False,
+        score=0.0,
+        methods=spoilt.methods,
+        corners=spoilt.corners,
+    )
 
 
 def with_supplement(reading: Reading, votes: Mapping[str, float], supplements: Iterable[SupplementEvidence]) -> Reading:

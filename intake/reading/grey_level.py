@@ -7,6 +7,8 @@
    book besides.
 4. Every number tried is fitted to the profile with its own pose, blur and light, so that none is favoured by the pose
    of another; its best misfit is kept.
+5. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
+   every number, the symbol is misprinted, and no number is to be made of it.
 
 `intake.reading.calibration` turns misfits into probabilities.
 """
@@ -31,6 +33,8 @@ CLEAR, LIKELIER = 0.02, 0.85
 """A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
 MOST = 8
 RIVALS = 4
+MISPRINTS = 3
+"""Rows of digits with a wrong check digit that are fitted."""
 PATIENCE = 4
 """Turns without a better fit after which the search ends."""
 QUICK_BEAM, BEAM = 80, 500
@@ -47,6 +51,7 @@ class ProfileCandidate:
         turned: whether it is read from the profile's right end.
         listed: whether it is in the code book.
         worst: the misfit of its worst digit, computed only for candidates that are returned.
+        valid: whether its check digit is right; where it is wrong, the symbol would be misprinted.
     """
 
     number: str
@@ -55,6 +60,7 @@ class ProfileCandidate:
     turned: bool
     listed: bool = False
     worst: float = 1.0
+    valid: bool = True
 
 
 def both_ways(values: Floats) -> dict[bool, Floats]:
@@ -75,12 +81,12 @@ class CandidateFits:
         self.tried: dict[str, ProfileCandidate] = {}
 
     def fit(
-        self, numbers: list[str], bits: Bits, poses: Doubles, *, turned: bool, rounds: int
+        self, numbers: list[str], bits: Bits, poses: Doubles, *, turned: bool, rounds: int, valid: bool = True
     ) -> list[ProfileCandidate]:
         """Fit numbers to the profile and keep the best fit of each."""
         fits = fit_symbols(self.values[turned], self.grid, bits, poses, rounds=rounds)
         candidates = [
-            ProfileCandidate(number, bits[i], fits.row(i), turned, self.is_listed(number))
+            ProfileCandidate(number, bits[i], fits.row(i), turned, self.is_listed(number), valid=valid)
             for i, number in enumerate(numbers)
         ]
         for candidate in candidates:
@@ -176,6 +182,17 @@ class CandidateFits:
             improved = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0) < record - 1e-4
             idle = 0 if improved else idle + 1
 
+    def add_misprints(self) -> None:
+        """Fit the digits of a wrong check digit that are likeliest at the pose of the best candidate."""
+        for best in self.best(1):
+            moments = profile_moments(self.values[best.turned], self.grid, best.fit)
+            digits, rows, _ = likeliest_digits(moments, self.symbology, most=MISPRINTS, beam=QUICK_BEAM, valid=False)
+            if len(digits):
+                numbers = [number_of(self.symbology, each, row) for each, row in zip(digits, rows, strict=True)]
+                poses = np.tile(best.fit.pose, (len(digits), 1))
+                bits = self.symbology.bits(digits, rows)
+                self.fit(numbers, bits, poses, turned=best.turned, rounds=6, valid=False)
+
     def best(self, most: int) -> list[ProfileCandidate]:
         """Return the candidates that fit best, best first."""
         return sorted(self.tried.values(), key=lambda candidate: candidate.fit.misfit)[:most]
@@ -243,6 +260,7 @@ def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     if rival_indices:
         poses = np.tile(best.fit.pose, (len(rival_indices), 1))
         fits.fit([others[i] for i in rival_indices], drawn[rival_indices], poses, turned=False, rounds=3)
+    fits.add_misprints()
     return fits.best_with_worst_digit(RIVALS)
 
 
@@ -266,4 +284,5 @@ def rank_candidates(
         return fits.best_with_worst_digit(most)
     fits.explore(fits.improve(better[:PROMISING]))
     fits.fit_again(fits.best(most), rounds=6)
+    fits.add_misprints()
     return fits.best_with_worst_digit(most)

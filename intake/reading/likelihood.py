@@ -111,15 +111,16 @@ def misfit_terms(moments: ProfileMoments, symbology: Symbology) -> tuple[float, 
 
 
 def likeliest_digits(
-    moments: ProfileMoments, symbology: Symbology, *, most: int, beam: int
+    moments: ProfileMoments, symbology: Symbology, *, most: int, beam: int, valid: bool = True
 ) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.intp], Doubles]:
-    """Return the rows of digits of least misfit that satisfy parity and check, best first.
+    """Return the rows of digits of least misfit that satisfy parity, best first.
 
     Args:
         moments: of the profile at a pose.
         symbology: of the symbol.
         most: greatest number to return.
         beam: number of partial rows kept after each digit.
+        valid: whether to return the rows that satisfy the check too, or those that do not: misprinted ones.
 
     Returns:
         Digits (n, slots), their parity rows (n,), and their misfits up to the constant (n,).
@@ -142,6 +143,6 @@ def likeliest_digits(
         chosen = np.concatenate([chosen[parent], code[:, None]], axis=1)
     digits = (chosen % 10).astype(np.uint8)
     rows = np.array([names.rows[int(index)] for index in node], np.intp)
-    good = np.nonzero(symbology.valid(digits.astype(np.intp), rows))[0]
+    good = np.nonzero(symbology.valid(digits.astype(np.intp), rows) == valid)[0]
     good = good[np.argsort(misfit[good])][:most]
     return digits[good], rows[good], misfit[good]

@@ -7,6 +7,7 @@ import cv2
 import numpy as np
 
 from intake.model.readings import Point, Reading
+from intake.reading import bar_edges
 from intake.reading.bar_edges import EdgeReading, read_edges
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
@@ -37,8 +38,9 @@ FEW_ROWS = 32
 """Rows of a grey profile that only confirms what decoders read."""
 UPRIGHT_ROWS = 64
 """Rows of a symbol of known outline that are decoded; decoders need only a few that agree."""
-EDGED = 1e-6
-"""Probability that a number read from edges, all of them in place, is wrong."""
+EDGED, EDGED_LOOSELY = 1e-6, 3e-5
+"""Probability that a number read from edges, all of them in place, is wrong; the same where some are not quite, so that
+one vote of a decoder is needed besides."""
 STRIP_PX = 190
 """Samples across a symbol when edges beside it are counted: two per module."""
 SIGN = 0.2
@@ -177,15 +179,28 @@ def edge_evidence(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | N
     """Read a region from the edges along its grey profile; None if they are not those of a symbol."""
     pooled = profile(grey, corners)
     edges = read_edges(pooled.clear) if pooled else None
-    return edge_reading_evidence(pooled, edges) if pooled and edges else None
+    return edge_reading_evidence(grey, pooled, edges) if pooled and edges else None
 
 
-def edge_reading_evidence(pooled: Profile, reading: EdgeReading) -> ProfileEvidence:
-    """Return a number read from edges as evidence, with its outline in pixels of the picture."""
+def edge_reading_evidence(grey: Grey, pooled: Profile, reading: EdgeReading) -> ProfileEvidence:
+    """Return a number read from edges as evidence, with its outline in pixels of the picture.
+
+    Where some edge is hardly where it should be, the nearest digits may be wrong, and one in ten of these have a right
+    check digit: the grey levels have to agree, or a decoder has to have read it too.
+    """
     start, end = reading.ends
     last = len(pooled.values) - 1
     corners = pooled.corners(start, end) if start < end else pooled.turn().corners(last - start, last - end)
-    return ProfileEvidence((reading.number,) if reading.number else (), EDGED, corners, ("edges",))
+    if not reading.number:
+        return ProfileEvidence((), EDGED, corners, ("edges",), reading.misprint)
+    sure = reading.worst < bar_edges.PLAIN or fits_best(grey, corners, reading.number)
+    return ProfileEvidence((reading.number,), EDGED if sure else EDGED_LOOSELY, corners, ("edges",))
+
+
+def fits_best(grey: Grey, corners: tuple[Point, ...], number: str) -> bool:
+    """Return whether a number fits the grey profile of its outline better than its rivals and than any misprint."""
+    pooled = profile(grey, corners, tallest_px=FEW_ROWS)
+    return pooled is not None and rank_rivals(pooled, number)[0].number == number
 
 
 def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> ProfileEvidence | None:
@@ -195,7 +210,7 @@ def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | N
         return None
     edges = read_edges(pooled.values)
     if edges:
-        return edge_reading_evidence(pooled, edges)
+        return edge_reading_evidence(grey, pooled, edges)
     candidates = rank_candidates(pooled, EAN13, known)
     evidence = judged_evidence(pooled, candidates, known)
     if evidence or not candidates:  # without candidates, nothing there looks like bars
@@ -212,12 +227,14 @@ def evidence_on_reading(grey: Grey, reading: Reading, known: CodeBook | None) ->
         return None
     edges = read_edges(pooled.clear)
     if edges:
-        return edge_reading_evidence(pooled, edges)
+        return edge_reading_evidence(grey, pooled, edges)
     candidates = rank_rivals(pooled, reading.number)
-    if candidates[0].fit.misfit > LOST:
+    lost = candidates[0].fit.misfit > LOST
+    if lost or (reading.accepted and reading.number != candidates[0].number and candidates[0].fit.misfit > WELL):
         candidates = rank_candidates(pooled, symbology_of(reading.number)) or candidates
     if reading.accepted and is_contradicted(candidates, reading.number):
-        return ProfileEvidence((), 0.0, reading.corners, ("grey",))
+        misprint = "" if candidates[0].valid else candidates[0].number
+        return ProfileEvidence((), 0.0, reading.corners, ("grey",), misprint)
     return judged_evidence(pooled, candidates, known)
 
 
@@ -252,11 +269,14 @@ def judged_evidence(
 ) -> ProfileEvidence | None:
     """Return the evidence of a profile for its candidates; None if none is believable."""
     judgement = judge(candidates, known)
-    if judgement is None or judgement.error == 1.0:
+    if judgement is None or (judgement.error == 1.0 and judgement.misprint is None):
         return None
-    best = judgement.candidates[0]
+    best = judgement.misprint or judgement.candidates[0]
     line = pooled.turn() if best.turned else pooled
     start, module = (float(value) for value in best.fit.pose[:2])
+    corners = line.corners(start, start + len(best.bits) * module)
+    if judgement.misprint is not None:
+        return ProfileEvidence((), judgement.error, corners, ("grey",), best.number)
     methods = ("grey", "book") if best.listed else ("grey",)
     numbers = tuple(candidate.number for candidate in judgement.candidates)
-    return ProfileEvidence(numbers, judgement.error, line.corners(start, start + len(best.bits) * module), methods)
+    return ProfileEvidence(numbers, judgement.error, corners, methods)

@@ -32,6 +32,11 @@ LEARNED_FROM = 800
 STRANGE_PAIRS = 5000
 
 
+def say(line: str) -> None:
+    """Print a line at once: a run that is ended early has said what it measured until then."""
+    print(line, flush=True)
+
+
 def drawn_index(covers: int) -> CodedCovers:
     """Index so many drawn covers."""
     step = max(covers // LEARNED_FROM, 1)
@@ -79,30 +84,32 @@ def real_pairs(strange: int) -> None:
     agree = [compare(features[left], features[right]).inliers for left, right in same]
     chance = [compare(features[left], features[right]).inliers for left, right in other]
     proved = sum(inliers >= SURE for inliers in agree)
-    print(f"real pairs of one book   {len(same)}: proved {proved / len(same):.1%}")
+    say(f"real pairs of one book   {len(same)}: proved {proved / len(same):.1%}")
     passed = sum(inliers >= SURE for inliers in chance)
-    print(f"real pairs of two books  {len(other)}: taken for one {passed}, most places {max(chance)}")
+    say(f"real pairs of two books  {len(other)}: taken for one {passed}, most places {max(chance)}")
 
 
 def main(covers: int = 2500, asked: int = 200) -> None:
     """Print the table."""
     cv2.setNumThreads(1)
+    started = time.process_time()
     coded = drawn_index(covers)
+    say(f"{covers} covers drawn and indexed in {time.process_time() - started:.0f} s of one core's time")
     numbers = np.linspace(0, covers - 1, min(asked, covers)).astype(int).tolist()
     found, took = look_up(coded, [*numbers, *range(covers, covers + asked)])
     of = found["asked"]
-    print(f"drawn covers             {covers}, photographs {of}")
-    print(f"  first                  {found['first'] / of:.1%}")
-    print(f"  among the first {LISTED}     {found['listed'] / of:.1%}")
-    print(f"  proved                 {found['proved'] / of:.1%}, another proved {found['wrong']}")
-    print(f"  strangers              {found['strangers']}: asked about {found['strangers asked about']}, "
+    say(f"drawn covers             {covers}, photographs {of}")
+    say(f"  first                  {found['first'] / of:.1%}")
+    say(f"  among the first {LISTED}     {found['listed'] / of:.1%}")
+    say(f"  proved                 {found['proved'] / of:.1%}, another proved {found['wrong']}")
+    say(f"  strangers              {found['strangers']}: asked about {found['strangers asked about']}, "
           f"taken for one {found['strangers taken']}")  # fmt: skip
-    print(f"  a look-up              median {np.median(took):.2f} s, longest {max(took):.2f} s of one core's time")
-    print(f"  memory                 {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB at most")
+    say(f"  a look-up              median {np.median(took):.2f} s, longest {max(took):.2f} s of one core's time")
+    say(f"  memory                 {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000:.0f} MB at most")
     if FOLDER.is_dir():
         real_pairs(STRANGE_PAIRS)
     else:
-        print(ABSENT)
+        say(ABSENT)
 
 
 if __name__ == "__main__":

@@ -100,7 +100,22 @@ def test_from_the_shutter_to_the_answer(
     told(f"From the shutter to the answer, {picture}", taken)
 
 
-@pytest.mark.parametrize("path", ["/", "/boxes", "/unpack/1", "/catalog", "/catalog?q=marsh", "/shelves", "/pile"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        "/boxes",
+        "/boxes?q=B57",
+        "/progress",
+        "/unpack/1",
+        "/catalog",
+        "/catalog?q=marsh",
+        "/copies",
+        "/shelves",
+        "/pile",
+        "/ledger",
+    ],
+)
 def test_a_page_with_100_000_copies(benchmark: BenchmarkFixture, large: Running, path: str) -> None:
     station = let_in(large)
     assert station.get(path).status_code == 200

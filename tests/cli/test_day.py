@@ -14,7 +14,7 @@ def test_a_day_from_box_to_shelf(stocked: Intake, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr("sys.stdin", io.StringIO("9780306406157\n\nold charts\n978-0-306-40615-8\n"))
     day = stocked("unpack", "1", "--no-ask")
     assert day.status == 0
-    assert "A1-59  Ferns of the Outer Isles, vol. 1 (1990): listed in this box and not yet seen" in day.out
+    assert "A1-59  Ferns of the Outer Isles, vol. 1 (1990): listed in this box" in day.out
     assert "Study · A · 1" in day.out
     assert "query 1, titles like 'old charts'" in day.out
     assert "978-0-306-40615-7" in day.out

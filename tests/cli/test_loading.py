@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-HEAVY = {"alembic", "babel", "cv2", "icu", "jinja2", "numpy", "PIL", "reportlab", "rich", "sqlalchemy", "starlette",
+HEAVY = {"alembic", "babel", "cv2", "icu", "jinja2", "numpy", "PIL", "pikepdf", "rich", "sqlalchemy", "starlette",
          "uvicorn", "xlsxwriter", "zxingcpp"}  # fmt: skip
 SCRIPT = """
 import json, sys

@@ -27,7 +27,9 @@ PAGES = (
     "/", "/unpack/1", "/pile", "/pile/1", "/pile/1?q=gulls", "/boxes", "/boxes/1", "/boxes/4", "/shelves",
     "/shelves/S4-75", "/catalog", "/catalog?q=flora", "/catalog?q=nothing+like+it", "/editions/1", "/copies/A1-59",
     "/copies/A1-59/changes", "/copies/A3-41/changes",
-    "/papers", "/papers?paper=box-labels", "/pairing", "/station", "/asked", "/ledger", "/nowhere", "/pair",
+    "/papers", "/papers?paper=box-labels", "/papers?paper=shelf-labels&used=2", "/progress", "/boxes?q=box+1&by=room",
+    "/copies?by=state", "/sets", "/sets/1", "/bookcases/S2-93?copy=A3-41", "/ledger/3",
+    "/pairing", "/station", "/asked", "/ledger", "/nowhere", "/pair",
 )  # fmt: skip
 SMALL = """
 [...document.querySelectorAll("button, .button, nav a, summary, input:not([type=hidden], .file input, .pick input)")]

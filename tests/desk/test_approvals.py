@@ -268,7 +268,7 @@ def test_a_phone_is_shown_no_value_on_any_page_of_a_copy(household: Household, l
         address = waiting.pop()
         seen.add(address)
         text = household.phone.get(address).text
-        found = re.search(r".{80}7,?654.32.{60}", text)
+        found = re.search(r"7,?654\.32", text)
         assert not found, (address, found)
         links = (html.unescape(link) for link in re.findall(r'href="(/[^"#]*)"', text))
         waiting += {

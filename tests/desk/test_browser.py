@@ -265,6 +265,7 @@ def test_what_waits_outlives_the_page_and_a_lost_answer_counts_once(unpacking: P
 
 YESTERDAY = """
 (picture) => new Promise((resolve, reject) => {
+  indexedDB.deleteDatabase("intake");
   const asked = indexedDB.open("intake", 1);
   asked.onupgradeneeded = () => asked.result.createObjectStore("sent", { keyPath: "nth", autoIncrement: true });
   asked.onerror = () => reject(asked.error);
@@ -286,7 +287,7 @@ def test_what_waits_from_before_the_pictures_were_kept_apart_is_sent(
     desk: Running, chromium: Browser, library: Library
 ) -> None:
     with visit(chromium, desk.link) as page:
-        page.goto(f"{desk.base}/boxes")
+        page.goto(f"{desk.base}/pair")  # the one kind of page that does not look for what waits
         page.evaluate(YESTERDAY, b64encode((BOX / "03.jpg").read_bytes()).decode())
         sent: list[str] = []
         page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
@@ -328,7 +329,7 @@ def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromi
         page.locator("#title").fill("Lanterns on the Lowmarch Dykes")
         page.get_by_role("button", name="Record it and this copy").click()
         expect(page.locator(".message")).to_contain_text("new edition")
-        page.get_by_role("link", name="Nothing read").click()
+        expect(page.get_by_role("heading", level=1)).to_contain_text("nothing read")  # the next question follows
         assert page.locator("img").first.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
         page.locator("#q").fill("owls")
         page.get_by_role("button", name="Search").click()
@@ -369,12 +370,10 @@ def test_a_phone_pairs_over_tls_and_has_the_live_camera(
 
 
 def test_a_shelf_label_after_a_book_puts_it_there(unpacking: Page, library: Library) -> None:
-    type_in(unpacking, "S4-75")
-    answered(unpacking, "question", "This is a label, not a book")
-    expect(unpacking.locator("#answer [data-shelf]")).to_be_hidden()
     type_in(unpacking, "9789999812597")
     answered(unpacking, "good", "Gulls")
     type_in(unpacking, "S4-75")
+    answered(unpacking, "question", "This is a label, not a book")
     (copy,) = unpacked(library)
     unpacking.get_by_role("button", name=f"Copy {copy} stands there now").click()
     expect(unpacking.locator("#answer")).to_contain_text("stands at")

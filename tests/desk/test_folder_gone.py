@@ -78,5 +78,7 @@ def test_a_damaged_record_is_named_on_every_page_that_meets_it(station: Station,
     page = station.get("/copies/A1-59")
     assert page.status_code == 503
     assert "A1-59" in page.text
-    assert "intake check" in page.text
+    assert "check the library" in page.text.casefold()
+    assert 'href="/steps/check"' in page.text
+    assert "is not as the ledger left it" in station.get("/steps/check?ask=yes").text
     assert "unexpected" not in page.text

@@ -7,7 +7,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from intake.desk import catalog_pages
+from intake.desk import ledger_pages
 from intake.desk.run import SEE_LOG, see_log
 from intake.edges.log_files import DESK_LOG, KEPT_FILES, MOST_BYTES, desk_log
 from tests.desk.conftest import Running, let_in, until
@@ -53,7 +53,7 @@ def test_an_error_that_nobody_caught_is_found_in_the_log(desk: Running, monkeypa
     def fail(_records: object) -> None:
         raise ValueError("inside of the desk")
 
-    monkeypatch.setattr(catalog_pages, "library_status", fail)
+    monkeypatch.setattr(ledger_pages, "library_status", fail)
     station = let_in(desk)
     with desk_log(desk.library.folder) as path:
         answer = station.get("/ledger")
@@ -73,7 +73,7 @@ def test_what_the_log_has_is_one_line_on_the_terminal(
     def fail(_records: object) -> None:
         raise ValueError("inside of the desk")
 
-    monkeypatch.setattr(catalog_pages, "library_status", fail)
+    monkeypatch.setattr(ledger_pages, "library_status", fail)
     errors = logging.getLogger("uvicorn.error")
     errors.addFilter(see_log)
     errors.addHandler(caplog.handler)

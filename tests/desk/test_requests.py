@@ -17,7 +17,7 @@ from intake.desk.app import ROUTES
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import ledger_head
 from intake.flow.moving.box_masses import box_lift
-from intake.flow.moving.lift import lift_words
+from intake.flow.moving.lift import caution_words, lift_words, short_mass_words
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.places import Place, PlaceKind
@@ -206,10 +206,12 @@ def test_the_desk_says_of_a_box_that_nobody_weighed_what_its_label_says(fresh: S
     assert box is not None
     library.apply(Action(ActionKind.WEIGH_BOX, box.number, "test"), (Change(box, replace(box, gross_g=None)),))
     with library.reading() as records:
-        words = lift_words(box_lift(records, replace(box, gross_g=None)))
+        lift = box_lift(records, replace(box, gross_g=None))
+    words, short = lift_words(lift), f"{short_mass_words(lift)} · {caution_words(lift)}"
     assert "estimated from its list, not weighed" in words
-    for path in ("/boxes", "/boxes/1", "/"):
-        assert words in fresh.get(path).text, path
+    assert "estimated · Heavy" in short
+    for path, shown in (("/boxes", short), ("/boxes/1", words), ("/", words)):
+        assert shown in fresh.get(path).text, path
     assert "NIOSH publication 94-110" in fresh.get("/boxes/1").text
 
 

@@ -3,10 +3,12 @@
 from dataclasses import replace
 from itertools import islice
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.documents.grid import Slot, slots
+from intake.errors import UsageError
 from intake.model.papers import LabelTemplate, LabelUse
 
 TWO_BY_THREE = LabelTemplate(
@@ -19,6 +21,21 @@ def test_along_the_rows_and_on_to_the_next_sheet() -> None:
     assert list(islice(slots(TWO_BY_THREE, 4), 4)) == [
         Slot(0, 50, 37), Slot(0, 5, 67), Slot(0, 50, 67), Slot(1, 5, 7),
     ]  # fmt: skip
+
+
+def test_labels_that_are_gone_are_left_out_of_the_first_sheet_alone() -> None:
+    assert list(islice(slots(TWO_BY_THREE, 2, {3, 6}), 4)) == [
+        Slot(0, 50, 7), Slot(0, 50, 37), Slot(0, 5, 67), Slot(1, 5, 7),
+    ]  # fmt: skip
+    assert [(slot.x_mm, slot.y_mm) for slot in islice(slots(TWO_BY_THREE, 6, {1}), 1, 7)] == [
+        (5, 7), (50, 7), (5, 37), (50, 37), (5, 67), (50, 67),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("start", "used"), [(1, {7}), (1, {0}), (1, {1, 2, 3, 4, 5, 6}), (6, {6})])
+def test_a_label_that_is_not_there_and_a_sheet_without_labels_are_refused(start: int, used: set[int]) -> None:
+    with pytest.raises(UsageError):
+        slots(TWO_BY_THREE, start, used)
 
 
 @given(start=st.integers(1, 6), count=st.integers(1, 40))

@@ -1,6 +1,7 @@
 """Labels in every template: read back from the rendered sheet, in their places, and nothing over the edge."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -9,13 +10,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from intake.documents import disclaimers, labels
+from intake.documents import disclaimers, distinct_texts, labels
 from intake.documents.grid import slots
+from intake.documents.text_fit import Setter
 from intake.edges import fonts, templates
 from intake.errors import UsageError
 from intake.flow.moving.lift import BoxLift, caution_words, short_mass_words
+from intake.model.label_rules import VIEWED_FIGURE_MM
 from intake.model.pages import Align, Page, Symbol, Text
-from intake.model.papers import CONTENT_KEYS, LabelTemplate, LabelUse, SymbolKind
+from intake.model.papers import CONTENT_KEYS, LabelField, LabelTemplate, LabelUse, SymbolKind
 from intake.units.convert import mm_to_px, pt_to_mm
 from tests.drawn_examples import examples
 
@@ -36,6 +39,7 @@ def all_templates() -> list[LabelTemplate]:
 
 
 ALL = all_templates()
+WITH_SYMBOL = [template for template in ALL if any(field.symbol for field in template.fields)]
 every_template = pytest.mark.parametrize("template", ALL, ids=lambda t: f"{t.name}-{t.use}")
 
 
@@ -48,6 +52,7 @@ def content(template: LabelTemplate, serial: int) -> dict[str, str]:
         "title": "Die Gräser der Küste: ein Führer für Wanderer, mit 200 farbigen Tafeln",
         "contributors": "Irma Tessendorf; Ottokar Brindlmayer",
         "volume": "2",
+        "box": str(serial),
         "room": "Study",
         "place": "Case 2, shelf 4",
         "range": "Algen – Gräser",
@@ -84,10 +89,10 @@ def test_zbar_reads_every_label_of_a_full_sheet(render: Render, template: LabelT
         label = np.ascontiguousarray(grey[top : top + int(height), left : left + int(width)])
         found = pyzbar.decode(label, symbols=[pyzbar.ZBarSymbol.QRCODE, pyzbar.ZBarSymbol.CODE128])
         assert sorted(one.type for one in found) == wanted
-        assert {one.data.decode() for one in found} == {number}
+        assert {one.data.decode() for one in found} <= {number}
 
 
-@every_template
+@pytest.mark.parametrize("template", WITH_SYMBOL, ids=lambda t: f"{t.name}-{t.use}")
 def test_labels_stand_where_the_template_says(render: Render, template: LabelTemplate) -> None:
     dpi = 400
     _, pages = full_sheet(template)
@@ -136,10 +141,12 @@ def test_nothing_overlaps_or_leaves_its_label(
 ) -> None:
     start = data.draw(st.integers(1, template.columns * template.rows))
     texts["number"] = data.draw(st.from_regex("[ABS][1-9][0-9]{0,6}-[0-9]{2}", fullmatch=True))
+    texts["box"] = texts["number"][1:-3]
     (page,) = labels.lay_out(template, [texts], start=start, measure=fonts.measure)
     slot = next(slots(template, start))
     marks = [mark for mark in page.marks if isinstance(mark, Text | Symbol)]
     boxes = [rectangle(mark) for mark in marks]
+    assert texts["number"] in {mark.text for mark in marks if isinstance(mark, Text)}, "whole, whatever its length"
     for left, top, right, bottom in boxes:
         assert slot.x_mm - 1e-6 <= left
         assert slot.y_mm - 1e-6 <= top
@@ -196,3 +203,72 @@ def test_an_endless_roll_is_cut_where_the_contents_end() -> None:
     assert shelf.continuous
     (page,) = labels.lay_out(shelf, [content(shelf, 7)], measure=fonts.measure)
     assert 25 < page.height_mm < 40 < shelf.paper_height_mm
+
+
+def texts_of(page: Page) -> list[str]:
+    return [mark.text for mark in page.marks if isinstance(mark, Text)]
+
+
+def test_shelf_labels_lose_their_first_words_and_never_read_the_same() -> None:
+    template = templates.read("roll-57x32", LabelUse.SHELF)
+    rooms = ("Tower stairs to the upper roof room", "Cellar stairs to the upper roof room")
+    contents = [
+        {**content(template, 7 + n), "room": room, "place": f"Case by the north window · {n % 3}"}
+        for n, room in enumerate((rooms[0], rooms[0], rooms[0], rooms[1]))
+    ]
+    lines = [" ".join(t for t in texts_of(page) if "·" in t or "…" in t)
+             for page in labels.lay_out(template, contents, measure=fonts.measure)]  # fmt: skip
+    assert len(set(lines)) == len(lines)
+    assert lines[1] == "… by the north window · 1"
+    assert lines[0].startswith("Tower")
+    assert lines[0].endswith("… 0")
+    assert lines[3].startswith("Cellar")
+
+
+def test_labels_that_cannot_be_told_apart_are_refused_with_both_names() -> None:
+    field = LabelField(text="{place}", x_mm=0, y_mm=0, width_mm=2.0, height_mm=3.0, size_pt=(7.0, 7.0))
+    texts = ("aaaaaaaaaaaaaaaab", "aaaaaaaaaaaaaaaac", "aaaaaaaaaaaaaaaa")
+    with pytest.raises(UsageError) as caught:
+        distinct_texts.fit_distinct([text + " x" * 40 for text in texts], field, Setter(fonts.measure))
+    assert texts[0] in caught.value.thing
+
+
+def test_a_number_that_has_no_room_is_refused_rather_than_cut() -> None:
+    field = LabelField(text="{number}", x_mm=0, y_mm=0, width_mm=6.0, height_mm=3.0, size_pt=(7.0, 7.0))
+    template = replace(templates.read("a4-3x8", LabelUse.SHELF), fields=(field,))
+    with pytest.raises(UsageError):
+        labels.lay_out(template, [{"number": "S1048576-43"}], measure=fonts.measure)
+
+
+@pytest.mark.parametrize("template", WITH_SYMBOL, ids=lambda t: f"{t.name}-{t.use}")
+def test_its_number_stands_below_every_symbol(template: LabelTemplate) -> None:
+    texts = content(template, 7)
+    (page,) = labels.lay_out(template, [texts], measure=fonts.measure)
+    numbers = [rectangle(mark) for mark in page.marks if isinstance(mark, Text) and mark.text == texts["number"]]
+    for symbol in (mark for mark in page.marks if isinstance(mark, Symbol)):
+        quiet_mm = 4 * symbol.module_mm if len(symbol.rows) > 1 else 0.0
+        foot = symbol.y_mm + symbol.height_mm
+        assert any(
+            foot + quiet_mm - 1e-6 <= top < foot + quiet_mm + 3.5
+            and left < symbol.x_mm + symbol.width_mm
+            and right > symbol.x_mm
+            for left, top, right, _ in numbers
+        ), template.name
+
+
+@pytest.mark.parametrize("template", [t for t in ALL if t.use is LabelUse.BOX], ids=lambda t: t.name)
+def test_the_figures_of_a_box_are_10_mm_high_as_printed(render: Render, template: LabelTemplate) -> None:
+    """Measured in the ink of the number, by its first line across the label: 10 mm for 2 m, a two-hundredth of it."""
+    dpi = 200
+    texts = {**content(template, 7), "number": "B127-43", "box": "127", "room": "Study"}
+    (page,) = labels.lay_out(template, [texts], measure=fonts.measure)
+    largest = max((mark for mark in page.marks if isinstance(mark, Text) and mark.text in ("B127-43", "127")),
+                  key=lambda mark: mark.size_pt)  # fmt: skip
+    (grey,) = render([replace(page, marks=(largest,))], dpi)
+    rows = np.flatnonzero((grey < 128).any(axis=1))
+    high_mm = (rows[-1] + 1 - rows[0]) / mm_to_px(1.0, dpi)
+    assert high_mm >= VIEWED_FIGURE_MM - 0.15
+    said = labels.figure_mm(template, texts, "number", measure=fonts.measure)
+    assert said == pytest.approx(high_mm, abs=0.6)
+    room = labels.figure_mm(template, texts, "room", measure=fonts.measure)
+    assert (room is not None and room >= VIEWED_FIGURE_MM) == (template.name not in ("a4-3x8", "letter-2x5"))

@@ -197,10 +197,10 @@ def test_photographs_stand_three_in_a_row_with_their_foot_on_one_line() -> None:
     pictures = [mark for mark in marks if isinstance(mark, PlacedPicture)]
     left = min(one.x_mm for one in pictures)
     first, third, fourth = sorted(pictures, key=lambda one: (one.y_mm, one.x_mm))
-    # 4:3 pictures in columns narrower than 4/3 of 46 mm fill the width; the rows are 46 mm and the captions apart.
+    # 4:3 pictures in columns narrower than 4/3 of 46 mm fill the width; between the rows there is room for captions.
     assert first.y_mm + first.height_mm == pytest.approx(third.y_mm + third.height_mm)
     assert (first.x_mm, fourth.x_mm) == pytest.approx((left, left))
-    assert fourth.y_mm - first.y_mm == pytest.approx(46 + 14.5)
+    assert 46 + 10 < fourth.y_mm - first.y_mm < 46 + 15
     assert third.x_mm - first.x_mm > 2 * first.width_mm
     assert third.x_mm + third.width_mm <= A4_MM[0] - left + 1e-6
     (frame,) = [mark for mark in marks if isinstance(mark, Rectangle) and mark.height_mm == 46 and mark.grey is None]

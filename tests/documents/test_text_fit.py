@@ -63,7 +63,7 @@ def test_an_amount_and_its_currency_stay_on_one_line() -> None:
     # What is no currency breaks as ever, and a no-break space keeps its words together.
     assert SETTER.fit("ISO 4217", 3 * EM10, 100, (10, 10)).lines == ("ISO", "4217")
     assert SETTER.fit("abc no\u00a0break", 5 * EM10, 100, (10, 10)).lines == ("abc", "no\u00a0break")
-    assert SETTER.amounts_unit(said, bold=False) == pytest.approx(pt_to_mm(1) * 0.5 * len("EUR 1,250.50,"))
+    assert SETTER.sizes(said, bold=False).number == pytest.approx(pt_to_mm(1) * 0.5 * len("EUR 1,250.50,"))
 
 
 def test_lines_keep_the_direction_of_the_text() -> None:

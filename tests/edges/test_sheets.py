@@ -201,3 +201,16 @@ def test_a_large_workbook_is_written_row_by_row_and_holds_the_same(monkeypatch: 
         cells = [[[cell.value for cell in row] for row in book[name]] for book in books]
         assert cells[0] == cells[1]
     assert books[0]["Books"].column_dimensions["A"].width == books[1]["Books"].column_dimensions["A"].width
+
+
+def test_a_workbook_prints_with_its_header_on_every_page() -> None:
+    data = sheets.xlsx_bytes(("Copy", "Value"), [("A1", 1)], title="Gulls & Terns")
+    sheet = openpyxl.load_workbook(io.BytesIO(data)).worksheets[0]
+    assert (sheet.print_title_rows, sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == (
+        "$1:$1",
+        "landscape",
+        0,
+    )
+    footer = sheet.oddFooter
+    assert footer is not None
+    assert (footer.left.text, footer.right.text) == ("Gulls && Terns", "page &P of &N")

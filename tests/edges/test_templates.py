@@ -24,7 +24,7 @@ rows = 7
 [shelf]
 field = [
     { text = "Shelf {number}", x_mm = 2, y_mm = 2, width_mm = 30, height_mm = 8, size_pt = [8, 12], bold = true },
-    { text = "{number}", symbol = "qr", x_mm = 34, y_mm = 2, width_mm = 24, height_mm = 24, module_mm = [0.4, 0.8] },
+    { text = "{number}", symbol = "qr", x_mm = 34, y_mm = 2, width_mm = 24, height_mm = 24, module_mm = [0.5, 0.8] },
 ]
 rule = [{ x_mm = 2, y_mm = 12, width_mm = 30, height_mm = 0 }]
 """
@@ -40,7 +40,7 @@ def test_a_file_of_ones_own(tmp_path: Path) -> None:
     template = templates.read(write(tmp_path, GOOD), LabelUse.SHELF)
     assert (template.name, template.columns, template.rows, len(template.fields)) == ("mine", 3, 7, 2)
     assert template.fields[0].bold
-    assert template.fields[1].module_mm == (0.4, 0.8)
+    assert template.fields[1].module_mm == (0.5, 0.8)
 
 
 def test_every_shipped_template_can_be_read() -> None:
@@ -93,6 +93,7 @@ def test_sheets_have_the_size_of_their_name(name: str, size: tuple[float, float]
         ("[8, 12]", "[12, 8]", "size_pt"),
         ('{number}", symbol', '{number", symbol', "braces"),
         ("[sheet]", "[sheet", "TOML"),
+        ("module_mm = [0.5, 0.8]", "module_mm = [0.4, 0.8]", "0.5 is the least"),
         ("rule = [{ x_mm = 2", "rule = [{ x_mm = 40", "leaves"),
     ],
 )

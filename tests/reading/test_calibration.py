@@ -18,12 +18,12 @@ ONE, TWO, FAR, SHORT = "9780306406157", "9780306406164", "9783161484100", "00000
 
 def candidate(
     number: str = ONE, misfit: float = 0.05, *, blur: float = 1.0, bend: tuple[float, float] = (0.0, 0.0),
-    worst: float = 0.1, listed: bool = False,
+    worst: float = 0.1, listed: bool = False, valid: bool = True,
 ) -> ProfileCandidate:  # fmt: skip
     symbology: Symbology = EAN8 if number == SHORT else EAN13
     pose = np.array([0.0, 1.0, 0.0, *bend, blur])
     fit = Fit(pose, misfit, np.zeros(2), np.ones(3))
-    return ProfileCandidate(number, bits_of([number], symbology)[0], fit, False, listed, worst)
+    return ProfileCandidate(number, bits_of([number], symbology)[0], fit, False, listed, worst, valid)
 
 
 def test_the_odds_of_two_misfits() -> None:

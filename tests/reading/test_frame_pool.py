@@ -85,7 +85,7 @@ def frame(number: str, seed: int, *, blur: float, noise: float) -> Grey:
 
 def video(path: Path, shown: Sequence[Grey]) -> Path:
     """Write frames as a video of still pictures (motion JPEG)."""
-    writer = cv2.VideoWriter(str(path), cv2.VideoWriter.fourcc(*"MJPG"), 10, (320, 240))
+    writer = cv2.VideoWriter(str(path), cv2.VideoWriter.fourcc(*"MJPG"), 10, shown[0].shape[::-1])
     for grey in shown:
         writer.write(cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR))
     writer.release()

@@ -122,6 +122,13 @@ def test_nothing_is_booked_from_a_spoilt_symbol_but_a_label_over_it() -> None:
     (taken_back,) = fuse([reading(accepted=True)], [spoilt])
     assert (taken_back.accepted, taken_back.score) == (False, 0)
     assert fuse([own], [spoilt]) == (own,)
+    # Digits whose check digit is wrong are shown, beside what decoders made of them or alone, and never accepted.
+    misprint = ProfileEvidence((), 0.0, HERE, ("grey",), "9780306406158")
+    (beside,) = fuse([reading(accepted=True)], [misprint])
+    assert (beside.accepted, beside.candidates) == (False, (ONE, "9780306406158"))
+    (alone,) = fuse([], [misprint])
+    assert (alone.number, alone.accepted, alone.score) == ("9780306406158", False, 0)
+    assert fuse([own], [misprint]) == (own,)
     assert fuse([reading(accepted=True, at=THERE)], [spoilt])[0].accepted
 
 

@@ -16,12 +16,34 @@ export class AnswerPanel {
 
 	// Before an answer goes, hold() takes the inspection begun beside it to a place of its own, and says so in a sentence;
 	// an empty one where none was begun.
-	constructor(place, { post, signal, onDone, hold = () => "", timers = globalThis }) {
-		Object.assign(this, { place, post, signal, onDone, hold, timers });
+	// onShow gets the answers that stand in the place now; onResult what a press of a button made: {undo, query, copy} as they were sent, and the desk's answer as body.
+	constructor(
+		place,
+		{
+			post,
+			newId,
+			signal,
+			onDone,
+			onShow = () => undefined,
+			onResult = () => undefined,
+			hold = () => "",
+			timers = globalThis,
+		},
+	) {
+		Object.assign(this, { place, post, newId, signal, onDone, onShow, onResult, hold, timers });
 		place.addEventListener("click", (event) => {
-			const button = event.target.closest("button[data-undo], button[data-option], button[data-shelf]");
-			if (button && !button.disabled) this.choose(button);
+			const button = event.target.closest(
+				"button[data-undo], button[data-option], button[data-shelf], button[data-unpack]",
+			);
+			if (!button) return;
+			event.preventDefault(); // without scripts it sends its form
+			if (!button.disabled) this.choose(button);
 		});
+	}
+
+	// The last book scanned, which the label of a shelf may be meant for.
+	get lastCopy() {
+		return this.#lastCopy;
 	}
 
 	// Shows answers; `decided` is the query that they decide, which is no longer open.
@@ -42,6 +64,7 @@ export class AnswerPanel {
 		this.#offerShelf();
 		if (open.length) this.#leaveOpen(open);
 		this.#sayHeld(held);
+		this.onShow(answers);
 		this.signal(kind);
 	}
 
@@ -55,7 +78,7 @@ export class AnswerPanel {
 
 	// The button names the copy and keeps it: what is scanned later does not change whom it means.
 	#offerShelf() {
-		for (const button of this.place.querySelectorAll("[data-shelf]")) {
+		for (const button of this.place.querySelectorAll("[data-shelf][data-last]")) {
 			button.hidden = !this.#lastCopy;
 			if (this.#lastCopy) {
 				button.dataset.copy = this.#lastCopy;
@@ -99,12 +122,8 @@ export class AnswerPanel {
 
 	async choose(button) {
 		button.disabled = true;
-		const { undo, shelf, copy, query, option } = button.dataset;
-		const [address, fields] = undo
-			? ["/api/undo", { entry: undo }]
-			: shelf
-				? ["/api/shelve", { copy, shelf }]
-				: ["/api/decide", { query, option }];
+		const { undo, query, copy } = button.dataset;
+		const [address, fields] = this.#order(button);
 		const answer = await this.post(address, fields);
 		if (answer.status === 0) {
 			button.disabled = false;
@@ -113,10 +132,21 @@ export class AnswerPanel {
 			this.stop(answer.body.sentence);
 		} else {
 			if (undo) this.#lastCopy = null;
+			this.onResult({ undo, query, copy, body: answer.body });
 			if (answer.body.answers) this.show(answer, query);
-			else this.#confirm(answer.body.sentence);
+			else this.#confirm(answer.body);
 			this.onDone();
 		}
+	}
+
+	// What a button sends, and where. A press that is repeated because no answer came is the same request.
+	#order({ dataset }) {
+		const { undo, shelf, unpack, copy, query, option } = dataset;
+		if (undo) return ["/api/undo", { entry: undo }];
+		if (query) return ["/api/decide", { query, option }];
+		dataset.request ??= this.newId();
+		const { request } = dataset;
+		return unpack ? ["/api/scan", { box: unpack, text: copy, request }] : ["/api/shelve", { copy, shelf, request }];
 	}
 
 	// Says it above the answer, which stays for another try.
@@ -127,12 +157,12 @@ export class AnswerPanel {
 		this.signal("stop");
 	}
 
-	#confirm(sentence) {
+	#confirm({ sentence, kind }) {
 		this.#open = [];
 		const held = this.hold();
-		this.place.className = "sheet answer";
+		this.place.className = `sheet answer${kind === "question" ? " question" : ""}`;
 		this.place.replaceChildren(paragraph(sentence));
 		this.#sayHeld(held);
-		this.signal("good");
+		this.signal(kind === "question" ? kind : "good");
 	}
 }

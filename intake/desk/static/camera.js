@@ -93,6 +93,11 @@ export class Camera {
 		this.round += 1;
 	}
 
+	// The latest frame that was sent.
+	get picture() {
+		return canvas;
+	}
+
 	frame() {
 		if (!video.videoWidth) return Promise.resolve(null);
 		canvas.width = video.videoWidth;

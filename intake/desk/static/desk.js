@@ -1,5 +1,13 @@
 // What every page does: it listens to the desk, and sends a form once.
+import { drawnBooks } from "./defects.js";
 import { listen, pauseWhileHidden } from "./events.js";
+import { filterAsTyped } from "./filter.js";
+import { post } from "./request.js";
+import { takeScans } from "./scans.js";
+import { helpTyping } from "./typed_help.js";
+
+// What only works with scripts is shown where they run.
+document.documentElement.classList.add("js");
 
 // A form sent twice by an impatient finger would be refused the second time, which only frightens.
 document.addEventListener("submit", (event) => {
@@ -13,5 +21,11 @@ window.addEventListener("pageshow", () => {
 	for (const button of document.querySelectorAll("form button:disabled")) button.disabled = false;
 });
 
+drawnBooks(document, post);
+helpTyping(document);
+// The unpacking page has no dock: it takes scans in its own way.
+const dock = document.getElementById("dock");
+if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
+for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
 pauseWhileHidden();
 listen();

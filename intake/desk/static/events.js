@@ -67,6 +67,7 @@ export function listen() {
 			news.classList.remove("told");
 		}
 		document.documentElement.dataset.seq = change.seq;
+		document.dispatchEvent(new Event("desk:changed"));
 		refreshSoon();
 	});
 }
@@ -87,6 +88,15 @@ export function pauseWhileHidden() {
 			refresh();
 		}
 	});
+}
+
+// After a sleep the stream may be dead without knowing it.
+export function wakeUp() {
+	stream?.close();
+	stream = null;
+	if (document.hidden) return;
+	listen();
+	refresh();
 }
 
 async function refresh() {

@@ -16,7 +16,9 @@ export async function sendPicture(input, post, report) {
 	const [file] = input.files;
 	if (!file) return undefined;
 	report("Sending the picture…");
-	const answer = await post(`/api/photograph?copy=${encodeURIComponent(input.dataset.copy)}`, file);
+	const { copy, note } = input.dataset;
+	const about = note ? `&note=${encodeURIComponent(note)}` : "";
+	const answer = await post(`/api/photograph?copy=${encodeURIComponent(copy)}${about}`, file);
 	input.value = "";
 	report(answer.body.sentence ?? "The picture could not be sent. Take it again.");
 	return answer;
@@ -27,8 +29,8 @@ export async function sendPicture(input, post, report) {
 export class Inspection {
 	#touched = new WeakSet();
 
-	constructor(place, held, { post, newId, signal, burst, onDone }) {
-		Object.assign(this, { place, held, post, newId, signal, burst, onDone });
+	constructor(place, held, { post, newId, signal, burst, onDone, onSaved = () => undefined }) {
+		Object.assign(this, { place, held, post, newId, signal, burst, onDone, onSaved });
 		for (const each of [place, held]) {
 			each.addEventListener("submit", (event) => {
 				if (!event.target.matches("[data-facts]")) return;
@@ -42,7 +44,7 @@ export class Inspection {
 			});
 		}
 		place.addEventListener("change", (event) => {
-			if (event.target.id !== "damage") return;
+			if (!event.target.matches("[data-damage]")) return;
 			const report = place.querySelector("[data-facts-message]");
 			sendPicture(event.target, post, (words) => {
 				if (report) report.textContent = words;
@@ -55,6 +57,14 @@ export class Inspection {
 		if (!facts) return;
 		facts.open = true;
 		facts.querySelector("input:not([type=hidden])").focus();
+	}
+
+	// Whether anything is being noted that another page would lose.
+	get begun() {
+		const part = this.place.querySelector("[data-inspection]");
+		return (
+			this.held.children.length > 0 || Boolean(part?.open || this.#touched.has(part?.querySelector("[data-facts]")))
+		);
 	}
 
 	// Takes an inspection that was begun out of the way of the next answer; says so in a sentence, an empty one for none.
@@ -88,7 +98,6 @@ export class Inspection {
 	}
 
 	async save(form) {
-		const part = form.closest("[data-inspection]");
 		const sheet = this.held.contains(form) ? form.closest("section") : null;
 		const report = (sheet ?? this.place).querySelector("[data-facts-message]");
 		const fields = Object.fromEntries(new FormData(form));
@@ -99,7 +108,11 @@ export class Inspection {
 		if (answer.body.html) form.outerHTML = answer.body.html;
 		if (!answer.ok) return;
 		this.#touched.delete(form);
-		part.open = false;
+		const part = form.closest("[data-inspection]");
+		if (part) part.open = false;
+		// One touch says that a book is clean; once anything is saved of it, it is not asked again.
+		if (!sheet) this.place.querySelector("[data-clean]")?.remove();
+		this.onSaved({ copy: fields.copy, grade: fields.grade, entry: answer.body.entry });
 		if (sheet) this.#end(sheet);
 		else this.onDone();
 	}
@@ -130,8 +143,8 @@ export class Inspection {
 }
 
 // Gives the parts of an inspection names of their own: the next answer has the same.
-function rename(part, copy) {
-	for (const attribute of ["id", "for", "list"]) {
+export function rename(part, copy) {
+	for (const attribute of ["id", "for", "list", "aria-describedby"]) {
 		for (const each of part.querySelectorAll(`[${attribute}]`)) {
 			each.setAttribute(attribute, `${each.getAttribute(attribute)}-${copy}`);
 		}

@@ -28,14 +28,14 @@ export class Outbox {
 	#failures = 0;
 	#timer = null;
 
-	// Calls back with onAnswer(answer, scan); onRefused(sentence) for what is set aside; onFailure(answer) for the first of
+	// Calls back with onAnswer(answer, scan); onRefused(sentence, scan) for what is set aside; onFailure(answer) for the first of
 	// several answers that may change; onWaiting() for each scan that is not answered at once; onChange() when what waits
 	// has changed.
 	constructor(store, post, { onAnswer, onRefused, onFailure, onWaiting, onChange }, timers = globalThis) {
 		Object.assign(this, { store, post, onAnswer, onRefused, onFailure, onWaiting, onChange, timers });
 	}
 
-	// Keeps a scan {box, text} or a picture {bytes, type} and sends it, unless earlier ones wait for the next try.
+	// Keeps a scan {box or shelf, text} or a picture {bytes, type} and sends it, unless earlier ones wait for the next try.
 	async add(scan, picture) {
 		await this.store.add({ request: newId(), at: Date.now(), ...scan }, picture);
 		if (this.#failures > 0) {
@@ -78,7 +78,7 @@ export class Outbox {
 		if (now === "aside") {
 			const sentence = answer.body.sentence ?? "The desk did not take it, and did not say why.";
 			await this.store.change({ ...scan, refused: sentence });
-			this.onRefused(sentence);
+			this.onRefused(sentence, scan);
 		} else {
 			await this.store.remove(scan);
 			this.onAnswer(answer, scan);
@@ -115,8 +115,8 @@ export class Outbox {
 	}
 
 	async #deliver(scan) {
-		const { box, text, request } = scan;
-		if (!scan.hasPicture) return this.post("/api/scan", { box, text, request });
+		const { box, shelf, text, request } = scan;
+		if (!scan.hasPicture) return this.post("/api/scan", { box, ...(shelf ? { shelf } : {}), text, request });
 		const picture = await this.store.picture(scan);
 		if (!picture)
 			return { ok: false, status: 409, body: { sentence: "This browser has lost the picture. Take it again." } };

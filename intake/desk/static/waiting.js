@@ -1,8 +1,11 @@
 // The list of what waits to be sent, and of what the desk refused until a person has decided about it.
 
+import { answers, listOf } from "./offline_list.js";
+
 const element = (name, properties) => Object.assign(document.createElement(name), properties);
 
 const SHOWN = 80;
+const KNOWN_SHOWN = 5;
 
 export function waitingWords(count, lasting) {
 	const words = count === 1 ? "1 scan waits" : `${count} scans wait`;
@@ -40,6 +43,7 @@ export class WaitingList {
 		const refused = scans.filter((scan) => scan.refused);
 		const waiting = scans.length - refused.length;
 		const parts = refused.map((scan) => this.#refused(scan));
+		if (waiting && this.#isLost) parts.unshift(...this.#known(scans.filter((scan) => !scan.refused)));
 		if (waiting) {
 			const textContent = [waitingWords(waiting, this.outbox.store.lasting), this.#why].filter(Boolean).join(" ");
 			const words = element("p", { className: "sheet question", textContent });
@@ -53,6 +57,27 @@ export class WaitingList {
 		if (refused.length > 1) parts.push(this.#allAgain(refused));
 		this.place.hidden = parts.length === 0;
 		this.place.replaceChildren(...parts);
+	}
+
+	get #isLost() {
+		return Boolean(globalThis.document?.getElementById("link")?.classList.contains("lost"));
+	}
+
+	// What the list kept here says of the last scans, the latest first: none of it is booked.
+	#known(scans) {
+		const told = answers(scans, listOf).filter(({ sentence }) => sentence);
+		return told
+			.slice(-KNOWN_SHOWN)
+			.reverse()
+			.map(({ scan, line, sentence }) => {
+				const part = element("div", { className: "sheet question stack not-booked" });
+				part.append(element("p", { className: "mark", textContent: "◷ Not yet booked" }));
+				part.append(
+					element("p", { className: "title what", dir: "auto", textContent: line?.title ?? shortened(scan.text) }),
+				);
+				part.append(element("p", { className: line ? "goes" : "", dir: "auto", textContent: sentence }));
+				return part;
+			});
 	}
 
 	#allAgain(scans) {

@@ -106,7 +106,7 @@ def open_table(path: Path, kind: TableKind, *, codec: str = "", sheet: str = "")
     """
     if kind is TableKind.TEXT:
         if sheet:
-            raise FileError(str(path), "is a text file and has no sheets", "leave --sheet out")
+            raise FileError(str(path), "is a text file and has no sheets", ("leave --sheet out", "choose no sheet"))
         yield TextTable(path, codec)
     else:
         with open_workbook(path, kind, sheet) as table:

@@ -100,7 +100,14 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
         raise FileError(str(path), why, "correct that line, or save the file again as 'CSV UTF-8'")
     if words.utf8_line:
         why = f"mixes encodings: line {words.utf8_line} is UTF-8, and line {words.stray_at[0]} is not"
-        raise FileError(str(path), why, "correct the odd lines, or say with --encoding in which one all of it is")
+        raise FileError(
+            str(path),
+            why,
+            (
+                "correct the odd lines, or say with --encoding in which one all of it is",
+                "correct the odd lines, or name the encoding of all of it",
+            ),
+        )
     decoded = {codec: texts for codec in CODECS if (texts := _decode(words, codec)) is not None}
     written = {codec: texts for codec, texts in decoded.items() if all(map(looks_written, texts))}
     by_text: dict[tuple[str, ...], str] = {}

@@ -123,7 +123,9 @@ def _refusal(path: Path, sheet: str, report: Mapping[str, Any]) -> FileError:
     file = str(path)
     if report["error"] == "no sheet":
         names = ", ".join(repr(name) for name in report["names"])
-        return FileError(file, f"has no sheet {sheet!r}", f"name one of {names} with --sheet")
+        return FileError(
+            file, f"has no sheet {sheet!r}", (f"name one of {names} with --sheet", f"choose one of {names}")
+        )
     if report["error"] == "empty":
         return FileError(
             file, f"has no cells in sheet {sheet!r}" if sheet else "is empty", "give a table with headings"

@@ -22,6 +22,7 @@ from intake.edges.atomic_write import save_whole
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.edges.store.last_entry import noted_entry
 from intake.errors import StoreError
+from intake.units.advice import advice
 
 BACKUPS = "backups"
 DAILY = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
@@ -29,6 +30,8 @@ DAILY_NOT_WHOLE = re.compile(r"\d{4}-\d{2}-\d{2}-not-whole\.zip")
 _LAST = {True: "last.json", False: "not-whole.json"}
 MORE = "more.json"
 MOST_KEPT = 1000
+AT_DESK = "keep it as it is; whoever keeps the desk's computer can restore it there, as the README tells"
+"""A library is made anew at its computer, where no desk has it open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,21 +174,25 @@ def way_back(place: LibraryPlace) -> str:
     """
     if isinstance(place, ServerAddress):
         return archive_way(place)
-    return f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(place)} --to {_new(place)}"
+    return advice(
+        f"keep it as it is, and make it anew from its ledger: intake restore {_quoted(place)} --to {_new(place)}",
+        AT_DESK,
+    )
 
 
 def ways_back(place: LibraryPlace) -> str:
     """Return how to get a library back of which nobody knows yet whether its ledger is damaged too: by both ways."""
     if isinstance(place, ServerAddress) or latest_archive(place) is None:
         return way_back(place)
-    return f"{way_back(place)}; where that is refused, for the ledger is damaged too, {archive_way(place)}"
+    both = f"{way_back(place)}; where that is refused, for the ledger is damaged too, {archive_way(place)}"
+    return advice(both, AT_DESK)
 
 
 def way_with_loss(folder: LibraryPlace) -> str:
     """Return how to make a library from a ledger that does not have everything, as the end of a remedy."""
     if isinstance(folder, ServerAddress):
         return archive_way(folder)
-    return f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss"
+    return advice(f"intake restore {_quoted(folder)} --to {_new(folder)} --accept-loss", AT_DESK)
 
 
 def ways_after_loss(place: LibraryPlace, without: str, *, outlives_archive: bool) -> str:
@@ -196,9 +203,8 @@ def ways_after_loss(place: LibraryPlace, without: str, *, outlives_archive: bool
         without: the way without what was lost.
         outlives_archive: whether what is left of the ledger has more than the latest archive.
     """
-    if outlives_archive:
-        return f"{without}; its latest archive would bring back less, for this ledger goes on after it"
-    return f"{archive_way(place)}; or {without}"
+    less = f"{without}; its latest archive would bring back less, for this ledger goes on after it"
+    return advice(less if outlives_archive else f"{archive_way(place)}; or {without}", AT_DESK)
 
 
 def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:
@@ -211,13 +217,15 @@ def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:
     if isinstance(folder, ServerAddress):
         return archive_way(folder)
     if archive is None:
-        return (
+        return advice(
             "name an archive that has the pictures, for none is known that does: "
-            f"intake restore {_quoted(folder)} --to {_new(folder)} --pictures-from ARCHIVE.zip"
+            f"intake restore {_quoted(folder)} --to {_new(folder)} --pictures-from ARCHIVE.zip",
+            AT_DESK,
         )
-    return (
+    return advice(
         f"keep it as it is, and make it anew from its ledger, with the pictures that {_quoted(archive)} has: "
-        f"intake restore {_quoted(folder)} --to {_new(folder)}"
+        f"intake restore {_quoted(folder)} --to {_new(folder)}",
+        AT_DESK,
     )
 
 
@@ -225,9 +233,9 @@ def archive_way(place: LibraryPlace) -> str:
     """Return how to get a library back from its latest archive."""
     archive = latest_archive(folder_of(place))
     if archive is None:
-        return f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(place)}"
+        return advice(f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(place)}", AT_DESK)
     without = _without(folder_of(place), archive)
-    return f"restore its latest archive{without}: intake restore {_quoted(archive)} --to {_new(place)}"
+    return advice(f"restore its latest archive{without}: intake restore {_quoted(archive)} --to {_new(place)}", AT_DESK)
 
 
 def _without(folder: Path, archive: Path) -> str:

@@ -56,6 +56,7 @@ class Library:
     Attributes:
         folder: where it is.
         read_only: whether this user may only read it.
+        now: the clock of its ledger, in UTC.
         is_new: whether it was made when it was opened.
         was_written: whether this process has changed it since its last daily archive.
         on_wait: is called once where a step waits for its turn to write, with who writes; None where that is unknown.
@@ -63,7 +64,7 @@ class Library:
 
     def __init__(self, store: StoreEngine, now: Callable[[], datetime]) -> None:
         self._store = store
-        self._now = now
+        self.now = now
         self._look_again_s = -math.inf
         self.is_new = self.was_written = False
         self.on_wait: Callable[[WriterNote | None], None] | None = None
@@ -159,7 +160,7 @@ class Library:
             raise self.lost
         made: list[LibraryWriter] = []
         with self._store.writing(station, self.on_wait, lambda: made[0].last if made else None) as connection:
-            made.append(LibraryWriter(connection, self._now))
+            made.append(LibraryWriter(connection, self.now))
             yield made[0]
         self.was_written = True
         if made[0].last is not None:

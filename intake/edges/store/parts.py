@@ -154,7 +154,10 @@ def _take_back_stopped(
         why = (
             f"was stopped in the middle ({stop}), and its entries up to {entries[-1]} cannot all be taken back: {error}"
         )
-        remedy = "look at the latest entries, take back what was built on them, then 'intake undo' each that stands"
+        remedy = (
+            "look at the latest entries, take back what was built on them, then 'intake undo' each that stands",
+            "look at the latest entries, take back what was built on them, then each that stands",
+        )
         raise RefusedError("The step", why, remedy) from stop
 
 

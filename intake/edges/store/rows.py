@@ -36,7 +36,10 @@ RECORD_TYPES: tuple[type[Record], ...] = get_args(Record)
 
 Plain = Mapping[str, object]
 
-CHECK = "run 'intake check', which tells what it should be and how to get it back"
+CHECK = (
+    "run 'intake check', which tells what it should be and how to get it back",
+    "check the library, to see what it should be and how to get it back",
+)
 
 
 def utc_text(moment: datetime) -> str:
@@ -178,8 +181,17 @@ def from_values(kind: type[RecordType], values: Sequence[object]) -> RecordType:
     Raises:
         StoreError: a value is not of its field; somebody else than the program wrote it.
     """
+    return from_some_values(kind, FIELDS[kind], values)
+
+
+def from_some_values(kind: type[RecordType], fields: Sequence[Field], values: Sequence[object]) -> RecordType:
+    """Return the record that has these plain values of some of its fields, the first its key; the others default.
+
+    Raises:
+        StoreError: as `from_values`.
+    """
     record = {}
-    for field, value in zip(FIELDS[kind], values, strict=True):
+    for field, value in zip(fields, values, strict=True):
         try:
             is_of_field = field.optional if value is None else field.from_plain or isinstance(value, field.base)
             if not is_of_field or (isinstance(value, float) and not is_size(value)):

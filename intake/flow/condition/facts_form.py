@@ -5,7 +5,9 @@ emptied.
 """
 
 from collections.abc import Mapping
+from enum import StrEnum
 from functools import partial
+from typing import TypeVar
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import entry_of_request
@@ -23,7 +25,7 @@ from intake.flow.lookup.two_versions import (
     version_of,
 )
 from intake.model.condition import PARTS, split_parts
-from intake.model.editions import Copy, Edition, Grade, Printing
+from intake.model.editions import Copy, Covering, Edition, Finish, Grade, Printing, Sewing
 
 FACTS_FORM: Mapping[str, str] = {
     "grade": "Condition of the book",
@@ -32,11 +34,16 @@ FACTS_FORM: Mapping[str, str] = {
     "number_line": "Number line, as printed",
     "binding": "Binding",
     "jacket": "Condition of the jacket",
+    "sewing": "Sewing",
+    "covering": "Covering",
+    "finish": "Surface",
+    "slipcase": "Slipcase",
     **{f"part-{part}": f"Damage to the {part}" for part in PARTS},
     "note": "Note",
 }
 """The fields of the form, each with its label."""
 CAN_BE_EMPTIED = frozenset({"binding", "note", *(f"part-{part}" for part in PARTS)})
+_Word = TypeVar("_Word", bound=StrEnum)
 _YES_OR_NO = {True: "yes", False: "no", None: ""}
 
 
@@ -50,6 +57,10 @@ def facts_values(copy: Copy | None, edition: Edition | None, printing: Printing 
         "number_line": as_sent(printing.number_line) if printing else "",
         "binding": as_sent(edition.binding) if edition else "",
         "jacket": (copy.jacket or "") if copy else "",
+        "sewing": (copy.sewing or "") if copy else "",
+        "covering": (copy.covering or "") if copy else "",
+        "finish": (copy.finish or "") if copy else "",
+        "slipcase": _YES_OR_NO[copy.slipcase] if copy else "",
         **{f"part-{part}": as_sent(defects.get(part, "")) for part in PARTS},
         "note": as_sent(copy.note) if copy else "",
     }
@@ -107,19 +118,23 @@ def _values_then(reader: LibraryReader, copy: Copy, version: int) -> tuple[dict[
 def read_facts(fields: Mapping[str, str]) -> Facts:
     """Read the facts from the fields of a form; what is absent was left alone."""
     return Facts(
-        grade=_grade(fields.get("grade", "")),
-        jacket=_grade(fields.get("jacket", "")),
+        grade=_member(Grade, fields.get("grade", "")),
+        jacket=_member(Grade, fields.get("jacket", "")),
         has_jacket=_yes_or_no(fields.get("has_jacket", "")),
         wrapped=_yes_or_no(fields.get("wrapped", "")),
         number_line=fields.get("number_line") or None,
         binding=fields.get("binding"),
+        sewing=_member(Sewing, fields.get("sewing", "")),
+        covering=_member(Covering, fields.get("covering", "")),
+        finish=_member(Finish, fields.get("finish", "")),
+        slipcase=_yes_or_no(fields.get("slipcase", "")),
         parts={part: fields[f"part-{part}"] for part in PARTS if f"part-{part}" in fields},
         note=fields.get("note"),
     )
 
 
-def _grade(text: str) -> Grade | None:
-    return next((grade for grade in Grade if grade.value == text), None)
+def _member(kind: type[_Word], text: str) -> _Word | None:
+    return next((word for word in kind if word.value == text), None)
 
 
 def _yes_or_no(text: str) -> bool | None:

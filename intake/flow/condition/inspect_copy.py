@@ -14,7 +14,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
 from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
-from intake.model.editions import Copy, CopyState, Edition, Grade, Printing
+from intake.model.editions import Copy, CopyState, Covering, Edition, Finish, Grade, Printing, Sewing
 from intake.valuing.condition import doubtful_grade, occasion_of
 from intake.valuing.number_line import parse_number_line as parse_line
 
@@ -26,6 +26,7 @@ class Facts:
     Attributes:
         number_line: the printer's key as printed.
         binding: of the edition.
+        sewing, covering, finish, slipcase: of this copy.
         parts: defects by part of the book, in words; an empty text takes earlier words away.
     """
 
@@ -35,6 +36,10 @@ class Facts:
     wrapped: bool | None = None
     number_line: str | None = None
     binding: str | None = None
+    sewing: Sewing | None = None
+    covering: Covering | None = None
+    finish: Finish | None = None
+    slipcase: bool | None = None
     parts: Mapping[str, str] = field(default_factory=dict)
     note: str | None = None
 
@@ -131,6 +136,10 @@ def _with_facts(copy: Copy, facts: Facts) -> Copy:
         jacket=None if facts.has_jacket is False else facts.jacket or copy.jacket,
         has_jacket=copy.has_jacket if facts.has_jacket is None else facts.has_jacket,
         wrapped=copy.wrapped if facts.wrapped is None else facts.wrapped,
+        sewing=facts.sewing or copy.sewing,
+        covering=facts.covering or copy.covering,
+        finish=facts.finish or copy.finish,
+        slipcase=copy.slipcase if facts.slipcase is None else facts.slipcase,
         condition=join_parts(parts),
         note=copy.note if facts.note is None else facts.note,
     )

@@ -7,9 +7,9 @@ from functools import partial
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
+from intake.flow.corrections.record_words import record_facts, record_field_words, record_name
 from intake.flow.lookup.wording import (
     copy_field_words,
-    edition_field_words,
     path_words,
     plain_value_words,
     printing_ordinal_words,
@@ -109,6 +109,7 @@ def _lines(change: Change, names: _Names) -> Iterator[str]:
     name = _name(record, names)
     if change.before is None:
         yield f"{name[:1].upper()}{name[1:]} is made."
+        yield from record_facts(record)
     elif change.after is None:
         yield f"{name[:1].upper()}{name[1:]} is taken away."
     else:
@@ -130,7 +131,7 @@ def _withdrawal_lines(change: Change) -> Iterator[str]:
 
 
 def _field_words(record: Record, field: str) -> str:
-    return copy_field_words(field) if isinstance(record, Copy) else edition_field_words(field)
+    return copy_field_words(field) if isinstance(record, Copy) else record_field_words(field)
 
 
 def _name(record: Record, names: _Names) -> str:
@@ -144,4 +145,4 @@ def _name(record: Record, names: _Names) -> str:
             return f"printing {printing_ordinal_words(record)} of {names.title(record.edition_id)}"
         case BookSet():
             return f"the set '{record.title}'"
-    return f"a record of {type(record).__name__.lower()}s"
+    return record_name(record)

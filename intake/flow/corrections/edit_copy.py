@@ -17,6 +17,7 @@ from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.lookup.wording import title_words
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState, Covering, Edition, Finish, Grade, Sewing
+from intake.units.advice import advice
 
 WITHDRAWN = "withdrawn"
 """What is cleared to bring a copy back."""
@@ -56,7 +57,9 @@ def plan_copy_edit(
     before = find_copy(reader, copy_text)
     typed, emptied = typed_and_emptied(values, clear, COPY_FIELDS, emptied_too=(WITHDRAWN,))
     if "edition" in emptied:
-        raise UsageError("The edition of a copy", "cannot be emptied", "name another with --set edition=KEY")
+        raise UsageError(
+            "The edition of a copy", "cannot be emptied", advice("name another with --set edition=KEY", "name another")
+        )
     after = copy_with_values(reader, _emptied(before, emptied - {WITHDRAWN}), typed)
     changes: list[Change] = []
     remarks = _remarks(before, after)
@@ -119,7 +122,10 @@ def _identified(reader: LibraryReader, copy: Copy, typed: Mapping[str, str]) -> 
     if printing is None:
         of = reader.get(Edition, copy.edition_id)
         name = f"Printing {ordinal} of '{title_words(of)}'" if of else f"Printing {ordinal}"
-        remedy = "read its number line with 'intake condition record COPY --number-line', which records it"
+        remedy = advice(
+            "read its number line with 'intake condition record COPY --number-line', which records it",
+            "write its number line on the page of the copy, which records it",
+        )
         raise RefusedError(name, "is not recorded", remedy)
     return replace(copy, printing_id=printing.id)
 
@@ -152,5 +158,10 @@ def _remarks(before: Copy, after: Copy) -> tuple[str, ...]:
         remarks.append("Its printing was one of the other edition, and is not known any more.")
     described = ("grade", "jacket", "has_jacket", "wrapped", "condition")
     if any(getattr(before, name) != getattr(after, name) for name in described):
-        remarks.append("Condition reports stay as they were made; a new inspection is 'intake condition record'.")
+        remarks.append(
+            advice(
+                "Condition reports stay as they were made; a new inspection is 'intake condition record'.",
+                "Condition reports stay as they were made; a new inspection is on the page of the copy.",
+            )
+        )
     return tuple(remarks)

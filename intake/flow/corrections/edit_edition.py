@@ -16,6 +16,7 @@ from intake.flow.lookup.wording import whole_words
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.edition_names import subject_of
 from intake.model.editions import BookSet, Edition
+from intake.units.advice import advice
 
 EDITION_FIELDS = tuple(column.field for column in EDITION_COLUMNS)
 """The fields that may be corrected, as the columns of a list of editions are called."""
@@ -80,9 +81,13 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
     if typed.keys() & _PRICE and edition.price is not None:
         cells = {"price": str(edition.price), "currency": edition.currency, **cells}
     if "price" in cells and "currency" not in cells:
-        raise UsageError("A price", "has no currency beside it", "give both, with --set currency=EUR too")
+        raise UsageError(
+            "A price", "has no currency beside it", advice("give both, with --set currency=EUR too", "give both")
+        )
     if "currency" in cells and "price" not in cells:
-        raise UsageError("A currency", "has no price beside it", "give both, with --set price=12.50 too")
+        raise UsageError(
+            "A currency", "has no price beside it", advice("give both, with --set price=12.50 too", "give both")
+        )
     try:
         read, set_title = parse_edition(cells_of(cells))
     except CellError as error:
@@ -108,7 +113,9 @@ def _refuse_taken_key(reader: LibraryReader, before: Edition, after: Edition) ->
     for other in editions_like(reader, keys=[after.key]):
         if other.id != before.id:
             why = f"is that of '{whole_words(other)}' already"
-            remedy = "choose another, or merge the two with 'intake edition merge'"
+            remedy = advice(
+                "choose another, or merge the two with 'intake edition merge'", "choose another, or merge the two"
+            )
             raise RefusedError(f"The key {after.key!r}", why, remedy)
 
 

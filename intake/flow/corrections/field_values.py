@@ -7,6 +7,7 @@ from intake.errors import UsageError
 from intake.flow.lists.columns import Cells
 from intake.flow.lists.reasons import BadRow, CellError
 from intake.flow.lists.row_words import bad_row_sentence
+from intake.units.advice import advice
 from intake.units.quantities import parse_length_mm, parse_mass_g
 
 WITH_UNIT = re.compile(r"[^\d.,\s]")
@@ -32,7 +33,9 @@ def typed_values(texts: Iterable[str], known: Collection[str]) -> dict[str, str]
         if field in values:
             raise UsageError(f"The field {field}", "is named twice", "name it once")
         if not value.strip():
-            raise UsageError(f"The field {field}", "has no value", f"to empty it, write --clear {field}")
+            raise UsageError(
+                f"The field {field}", "has no value", advice(f"to empty it, write --clear {field}", "write one")
+            )
         values[field] = _in_own_unit(field, value.strip())
     return values
 

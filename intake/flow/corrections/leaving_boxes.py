@@ -1,13 +1,19 @@
 """Whether a copy may be recorded as somewhere else than in its box: the rule of packing, for corrections."""
 
+from collections.abc import Mapping
+
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.model.boxes import Box, BoxState
 from intake.model.editions import Copy, CopyState
+from intake.units.advice import Advice, advice, worded
 
-_REMEDIES = {
+_REMEDIES: Mapping[BoxState, str | Advice] = {
     BoxState.CLOSED: "undo its closing and take the copy out",
-    BoxState.ARRIVED: "take it out with 'intake unpack', so that it is seen on arrival",
+    BoxState.ARRIVED: (
+        "take it out with 'intake unpack', so that it is seen on arrival",
+        "unpack it from that box, so that it is seen on arrival",
+    ),
     BoxState.UNPACKED: "undo the finishing of the box",
 }
 
@@ -27,5 +33,6 @@ def refuse_in_box(reader: LibraryReader, copy: Copy, *, despite_box: bool) -> No
         return
     box = reader.get(Box, copy.box)
     if box is not None and box.state is not BoxState.OPEN:
-        remedy = f"{_REMEDIES[box.state]}, or say with --despite-box that it never was in it"
+        despite = advice("say with --despite-box that it never was in it", "tick that it never was in it")
+        remedy = f"{worded(_REMEDIES[box.state])}, or {despite}"
         raise RefusedError(f"Copy {copy.accession}", f"is packed in box {box.number}, which is {box.state}", remedy)

@@ -14,6 +14,7 @@ from intake.flow.lookup.wording import edition_field_words, plain_value_words, w
 from intake.model.changes import Action, ActionKind, Change, supposing
 from intake.model.edition_names import merge_subject, subject_of
 from intake.model.editions import BookSet, Edition, Printing
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 MERGED_FIELDS = tuple(field.name for field in fields(Edition) if field.name != "id")
@@ -134,7 +135,9 @@ def _refuse_two_books(differing: Iterable[FieldMerge], kept: Edition, other: Edi
         if merge.field in BOOKS_APART and not _is_empty(merge.kept) and not _is_empty(merge.other):
             field = edition_field_words(merge.field)
             why = f"have different {field}s, {merge.other} and {merge.kept}, so that their copies are different books"
-            remedy = "correct the wrong one first, or merge them all the same with --despite"
+            remedy = advice(
+                "correct the wrong one first, or merge them all the same with --despite", "correct the wrong one first"
+            )
             raise RefusedError(f"Editions {subject_of(other)} and {subject_of(kept)}", why, remedy)
 
 

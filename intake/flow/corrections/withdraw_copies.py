@@ -19,6 +19,7 @@ from intake.model.changes import Action, ActionKind, Change, made
 from intake.model.edition_names import subject_of
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.withdrawals import Withdrawal, WithdrawalReason
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 
@@ -134,7 +135,10 @@ def _changes_of(copy: Copy, terms: WithdrawalTerms, recorded: Mapping[str, Withd
     before = recorded.get(copy.accession)
     was = copy.state if before is None else before.was
     if was is CopyState.MISSING and terms.reason is not WithdrawalReason.LOST:
-        remedy = "record first that it was found ('intake copy move COPY --to-hand'), or withdraw it as lost for good"
+        remedy = advice(
+            "record first that it was found ('intake copy move COPY --to-hand'), or withdraw it as lost for good",
+            "record first that it was found: move it, at hand; or withdraw it as lost for good",
+        )
         raise RefusedError(f"Copy {copy.accession}", f"is missing and cannot be {terms.reason}", remedy)
     withdrawal = Withdrawal(
         copy=copy.accession,

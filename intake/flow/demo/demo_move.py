@@ -28,7 +28,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.plan_papers import plan_paper, plan_remarks
 from intake.flow.papers.render import draw, save
-from intake.model.boxes import CARTON_FAULTS, BoxState, CartonState, Consignment, SealState
+from intake.model.boxes import CARTON_FAULTS, Box, BoxState, CartonState, Consignment, SealState
 from intake.model.editions import CopyState, Edition
 from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
 
@@ -38,7 +38,9 @@ ARRIVALS = "arrivals.csv"
 PLAN_SECONDS = 2.0
 RATE = Decimal("1.31")
 """US dollars for a special drawing right: the demonstration's own figure."""
-REASON = "An empty gap in the pile; the tape over the seal is not ours"
+GAP_AND_SEAL = "An empty gap in the pile; the seal is not the one that was put on"
+GAP_ONLY = "An empty gap in the pile, under a seal that was whole"
+"""What the person of the demonstration says of what is missing, as the box arrived."""
 DAMAGE = "lower corner of both boards crushed, jacket torn there"
 
 
@@ -89,9 +91,9 @@ def _report_weight(library: Library, number: str, write_line: WriteLine) -> None
         write_line(f"    {probability} that this is gone: {words}")
 
 
-def why(_missing: object) -> str:
-    """Answer for the person of the demonstration, who is asked why copies are missing."""
-    return REASON
+def why_missing(box: Box) -> Callable[[object], str]:
+    """Return what answers for the person of the demonstration, who is asked why copies of a box are missing."""
+    return lambda _missing: GAP_ONLY if box.seal_state is SealState.WHOLE else GAP_AND_SEAL
 
 
 def settle(library: Library, folder: Path, write_line: WriteLine, *, station: str) -> None:

@@ -21,14 +21,14 @@ from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
 from intake.edges.store.queries.sightings import sightings_of
 from intake.errors import RefusedError
-from intake.flow.demo import demo_covers, demo_move, demo_runs, demo_values
+from intake.flow.demo import demo_covers, demo_move, demo_opened, demo_runs, demo_values
 from intake.flow.lists.import_list import ListKind, import_table
 from intake.flow.lists.row_words import record_counts
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving import box_lifecycle
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry, registry
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import format_of, render, save
@@ -188,6 +188,7 @@ def _unpack(demo: Demo, number: str) -> None:
     serial = serial_of(number)
     demo.write_line("")
     demo.write_line(f"Box {number}, {box.room}")
+    demo_opened.look_into(demo.library, demo.scans, number, demo.decoders, demo.write_line)
     paths = pictures.find([demo_scans.box_folder(demo.scans, serial)])
     results = book_pictures(
         demo.library,
@@ -209,7 +210,8 @@ def _unpack(demo: Demo, number: str) -> None:
         outcome = book_scan(demo.library, number, scan, choose=answer, station=STATION, now=clock.now())
         demo.write_line(f"  typed   {_result_words(outcome)}")
     # The demonstration decides no query; at home one is decided before anything is called missing.
-    _, missing = box_lifecycle.finish(demo.library, number, why=demo_move.why, despite_queries=True, station=STATION)
+    why = demo_move.why_missing(box)
+    _, missing = box_lifecycle.finish(demo.library, number, why=why, despite_queries=True, station=STATION)
     demo.write_line(f"  finished; missing: {', '.join(copy.accession for copy in missing) or 'nothing'}")
 
 
@@ -266,10 +268,10 @@ def _papers(references: Sequence[str]) -> Iterator[tuple[Paper[Any], str, str, P
     """Yield each paper with the name of its file, what it is, and its options."""
     plain = (
         (registry.BOOKCASES, "bookcases.pdf", "every bookcase to scale, with its books as they stand"),
-        (registry.SHELF_LABELS, "shelf-labels.pdf", "one for each shelf"),
-        (registry.COPY_FLAGS, "copy-flags.pdf", "slips to be inserted, never stuck on"),
-        (registry.BOX_LABELS, "box-labels.pdf", "one for each box"),
-        (registry.FACE_LABELS, "box-labels-four-faces.pdf", "one sheet for each box, one label for each side"),
+        (label_registry.SHELF_LABELS, "shelf-labels.pdf", "one for each shelf"),
+        (label_registry.COPY_FLAGS, "copy-flags.pdf", "slips to be inserted, never stuck on"),
+        (label_registry.BOX_LABELS, "box-labels.pdf", "one for each box"),
+        (label_registry.FACE_LABELS, "box-labels-four-faces.pdf", "one sheet for each box, one label for each side"),
         (registry.PACKING_LIST, "packing-lists.pdf", "what is in each box"),
     )
     for paper, name, summary in plain:

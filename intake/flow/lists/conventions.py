@@ -25,6 +25,7 @@ from intake.flow.lists.plausible_sizes import is_usual
 from intake.flow.lists.size_orders import SizeOrder
 from intake.flow.lists.written_sizes import order_shown
 from intake.model.currencies import currency_codes
+from intake.units.advice import advice
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
@@ -185,4 +186,8 @@ def _check_units(units: Mapping[str, str], fields: set[str], file: str) -> None:
             names = "the three letters of a currency, such as EUR" if is_amount else f"one of {', '.join(known)}"
             raise UsageError(f"Unit {unit!r}", f"is not one that {field} has", f"use {names}")
         if field not in fields:
-            raise UsageError(f"Field {field!r}", f"has no column in {file}", "name its column with --map")
+            raise UsageError(
+                f"Field {field!r}",
+                f"has no column in {file}",
+                advice("name its column with --map", "say which column it is"),
+            )

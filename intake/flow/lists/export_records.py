@@ -31,6 +31,7 @@ from intake.model.boxes import Box
 from intake.model.editions import BookSet, Copy, CopyState
 from intake.model.valuations import Valuation
 from intake.shelving.collation import filing_title
+from intake.units.advice import advice
 
 EDITIONS_AT_ONCE = 500
 
@@ -97,9 +98,15 @@ def choose_format(path: Path, kind: ExportKind, format_: str | None) -> ExportFo
     if suffix == ".xml":
         if format_ not in XML_FORMATS:
             choices = " or ".join(f"--format {one.value}" for one in XML_FORMATS)
-            raise UsageError(str(path), "may be one of two kinds of XML", f"add {choices}")
+            raise UsageError(
+                str(path), "may be one of two kinds of XML", advice(f"add {choices}", "choose MARCXML or ONIX")
+            )
         if format_ == ExportFormat.ONIX and kind is not ExportKind.EDITIONS:
-            raise UsageError(str(path), "cannot hold copies, as ONIX describes editions only", "use --format marcxml")
+            raise UsageError(
+                str(path),
+                "cannot hold copies, as ONIX describes editions only",
+                advice("use --format marcxml", "choose MARCXML"),
+            )
         return ExportFormat(format_)
     if suffix not in SUFFIXES:
         raise UsageError(str(path), "has a suffix that is not known", "call it .csv, .xlsx, .mrc or .xml")

@@ -1,6 +1,6 @@
 """The sentences in which a guess about a list, and a question about it, are shown to a person."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from intake.edges.exchange.table_cells import TableFacts, TableKind, column_letters
 from intake.edges.exchange.text_encoding import other_codecs
@@ -19,6 +19,7 @@ from intake.flow.lists.list_guess import (
     Remark,
 )
 from intake.model.valuations import Basis
+from intake.units.advice import Advice, advice, worded
 from intake.units.counts import counted
 
 MOST_LISTED = 40
@@ -50,16 +51,27 @@ _LEFT_OUT = {
     LeftOutReason.TOTALS: "a row of totals",
     LeftOutReason.NOTE: "a note below the table",
 }
-_REMARKS = {
+_REMARKS: Mapping[Remark, str | Advice] = {
     Remark.ZERO_RESTORED: "{count} short of a leading zero, restored as the check digit proves (line {line}: {text})",
-    Remark.UNIT_ASSUMED: "no unit is stated (line {line}: {text}); if it is another, give --unit {field}=UNIT",
+    Remark.UNIT_ASSUMED: (
+        "no unit is stated (line {line}: {text}); if it is another, give --unit {field}=UNIT",
+        "no unit is stated (line {line}: {text}); if it is another, choose it below",
+    ),
     Remark.DECIMALS_OF_OTHERS: "{text} on line {line} is read with a decimal {decimals}, as other columns have it",
     Remark.DATES_OF_OTHERS: "{text} on line {line} is read {dates}, as other columns have it",
     Remark.BESIDE_NUMBER: "{count} with more than a number, of which the number alone is read (line {line}: {text})",
     Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
     Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
-    Remark.ORDER_ASSUMED: "taken as height x width x thickness, as books are described (line {line}: {text}); if the "
-    "order is another, give --size-order",
+    Remark.ORDER_ASSUMED: (
+        (
+            "taken as height x width x thickness, as books are described (line {line}: {text}); if the order is "
+            "another, give --size-order"
+        ),
+        (
+            "taken as height x width x thickness, as books are described (line {line}: {text}); if the order is "
+            "another, choose it below"
+        ),
+    ),
     Remark.LINE_BREAKS: "{count} with line breaks, which are taken out (line {line}: {text})",
     Remark.SHEET_NAMED: "{count} named as sheets of ISO 216 and taken for upright ones (line {line}: {text})",
     Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
@@ -166,10 +178,12 @@ def unanswered(question: ListQuestion) -> FileError:
 def _facts(facts: TableFacts) -> Iterator[str]:
     """Yield what was found in the file beside the list."""
     if facts.letters:
-        yield f"if these letters are wrong, give --encoding: {facts.letters[:MOST_CHARACTERS]}"
+        how = advice("give --encoding", "name the encoding below")
+        yield f"if these letters are wrong, {how}: {facts.letters[:MOST_CHARACTERS]}"
     if facts.other_sheets:
         others = ", ".join(repr(name) for name in facts.other_sheets)
-        yield f"not read: sheets {others}; name one with --sheet to read it instead"
+        how = advice("name one with --sheet", "choose one below")
+        yield f"not read: sheets {others}; {how} to read it instead"
     if computed := facts.formulas - facts.without_value:
         yield f"formulas: {computed}, of which the values last computed are read"
     if facts.without_value:
@@ -210,9 +224,8 @@ def letters_cure(facts: TableFacts) -> str:
     others = other_codecs(facts.codec) if facts.kind is TableKind.TEXT else ()
     if not others:
         return ""
-    return (
-        f"; if these letters are wrong, name the encoding, such as --encoding {', '.join(others[:-1])} or {others[-1]}"
-    )
+    option = advice("--encoding ", "")
+    return f"; if these letters are wrong, name the encoding, such as {option}{', '.join(others[:-1])} or {others[-1]}"
 
 
 def _how(column: ColumnReading, basis: str) -> str:
@@ -244,7 +257,7 @@ def _remarks(column: ColumnReading) -> Iterator[str]:
         more = f" and {least}{len(shown) - MOST_WORDS} more" if len(shown) > MOST_WORDS else ""
         yield f"read: {', '.join(shown[:MOST_WORDS])}{more}"
     for remark, (line, text) in column.remarks.items():
-        yield _REMARKS[remark].format(
+        yield worded(_REMARKS[remark]).format(
             line=line,
             text=text,
             count=column.counts.get(remark, 1),
@@ -266,9 +279,11 @@ def _unused(column: ColumnReading) -> str:
     elif guess.unused is Unused.OTHER_LIST:
         why = f"it is a column of a list of {guess.other}: import the file as {guess.other} too"
     elif guess.unused is Unused.AMBIGUOUS:
-        why = f"it may be {guess.other}; say which with --map FIELD={guess.heading.strip()}"
+        why = f"it may be {guess.other}; " + advice(
+            f"say which with --map FIELD={guess.heading.strip()}", "say which below"
+        )
     elif guess.unused is Unused.NO_HEADING:
         why = "it has no heading"
     else:
-        why = "its heading is not understood; --map FIELD=HEADING says what it is"
+        why = "its heading is not understood; " + advice("--map FIELD=HEADING says what it is", "say below what it is")
     return f"{heading}: NOT USED ({cells}), {why}"

@@ -28,6 +28,7 @@ from intake.flow.lists.heading_words import (
 )
 from intake.flow.lists.size_orders import SizeOrder, split_order
 from intake.model.valuations import Basis
+from intake.units.advice import advice
 from intake.units.written_currencies import currency_of
 
 MOST_SHOWN = 200
@@ -72,6 +73,11 @@ class ColumnGuess:
     unused: Unused | None = None
     other: str = ""
     is_duplicate: bool = False
+
+    @property
+    def letters(self) -> str:
+        """Return the letters of the column, as spreadsheets write them."""
+        return column_letters(self.place)
 
 
 def guess_columns(
@@ -142,7 +148,9 @@ def check_required(
             seen = seen if len(seen) <= MOST_SHOWN else f"{seen[:MOST_SHOWN]}…"
             read_as = f" (read as {form}, headings seen: {seen})" if form else ""
             raise FileError(
-                file, f"has no column for {column.field!r}{read_as}", f"add one or name it with --map {hint}{letters}"
+                file,
+                f"has no column for {column.field!r}{read_as}",
+                advice(f"add one or name it with --map {hint}{letters}", "add one, or name the column below"),
             )
 
 
@@ -229,7 +237,11 @@ def _mapped(
             raise UsageError(f"Column {heading!r}", f"is not in {file}", f"use one of {listed}")
         if len(named) > 1:
             letters = " or ".join(f'"{field}=column {column_letters(place)}"' for place in named)
-            raise UsageError(f"Column {heading!r}", f"is {len(named)} times in {file}", f"say which: --map {letters}")
+            raise UsageError(
+                f"Column {heading!r}",
+                f"is {len(named)} times in {file}",
+                advice(f"say which: --map {letters}", "choose the column below"),
+            )
         chosen[field] = named[0]
     return chosen
 
@@ -250,7 +262,14 @@ def _best(
             letters = f"{column_letters(best[guess.field])} and {column_letters(guess.place)}"
             why = f"has two columns named {guess.heading.strip()!r} ({letters})"
             named = f"{guess.field}=column {column_letters(guess.place)}"
-            raise FileError(file, why, f'rename one of them, or say which with --map "{named}"')
+            raise FileError(
+                file,
+                why,
+                advice(
+                    f'rename one of them, or say which with --map "{named}"',
+                    "rename one of them, or choose the column below",
+                ),
+            )
     return best
 
 

@@ -77,7 +77,7 @@ def open_rows(
 
 
 def import_file(
-    place: LibraryPlace,
+    place: LibraryPlace | Library,
     kind: ListKind,
     path: Path,
     *,
@@ -92,7 +92,8 @@ def import_file(
     """Import one file: a table, or records of MARC 21 or ONIX for Books, told by its content.
 
     Args:
-        place: of the library, folder or address; where there is none, one is made when the rows are imported.
+        place: of the library, folder or address; where there is none, one is made when the rows are imported. Or the
+            library itself, which stays open.
         kind: what the rows are.
         path: the file.
         reading: what the person has said of the file.
@@ -113,8 +114,10 @@ def import_file(
         rows = opened.enter_context(
             open_rows(path, kind, COLUMNS[kind], reading=reading, audience=audience, today=today)
         )
-        is_new = not is_library(place)
-        if dry_run:
+        is_new = not isinstance(place, Library) and not is_library(place)
+        if isinstance(place, Library):
+            library = place
+        elif dry_run:
             library = opened.enter_context(untouched(place))
         elif is_new:
             library = opened.enter_context(empty_library())
@@ -122,7 +125,9 @@ def import_file(
             library = opened.enter_context(open_library(place))
 
         def into() -> Library:
-            return opened.enter_context(open_library(place, create=True)) if is_new else library
+            if isinstance(place, Library) or not is_new:
+                return library
+            return opened.enter_context(open_library(place, create=True))
 
         result = import_table(
             library,

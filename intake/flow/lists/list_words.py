@@ -6,6 +6,7 @@ from datetime import date
 
 from intake.flow.lists.lot_plan import MergedName, UnlistedCopy, UnlistedEdition
 from intake.model.valuations import Basis
+from intake.units.advice import advice
 from intake.units.counts import counted, noun
 
 
@@ -28,7 +29,10 @@ def alike_sentence(first: int, others: Sequence[int], unit: str) -> str:
     lines = _listed((first, *others))
     return (
         f"{unit}s {lines} have one number and differ in their keys alone, so each is taken for an edition of its own; "
-        "if they are copies of one, give --map key= to leave the keys out"
+        + advice(
+            "if they are copies of one, give --map key= to leave the keys out",
+            "if they are copies of one, say below that the column of the keys is not used",
+        )
     )
 
 
@@ -57,7 +61,9 @@ def withdrawn_sentence(line: int, accession: str, unit: str) -> str:
     >>> withdrawn_sentence(5, "A3-41", "line")
     "line 5 is copy A3-41, which was withdrawn and stays so; 'intake copy edit A3-41 --clear withdrawn' brings it back"
     """
-    cure = f"'intake copy edit {accession} --clear withdrawn' brings it back"
+    cure = advice(
+        f"'intake copy edit {accession} --clear withdrawn' brings it back", "its page says how to bring it back"
+    )
     return f"{unit} {line} is copy {accession}, which was withdrawn and stays so; {cure}"
 
 
@@ -104,6 +110,10 @@ def unlisted_sentence(unlisted: UnlistedCopy | UnlistedEdition, unit: str = "lin
         line, title = unlisted.corrected
         before = shlex.join(("intake", "edition", "edit", unlisted.title, "--set", f"title={title}"))
         after = shlex.join(("intake", "edition", "merge", unlisted.title, "--into", title))
-        return f"{named}. Is {title!r} on {unit} {line} its correction? Before the import: {before}; after: {after}"
+        cure = advice(
+            f"Before the import: {before}; after: {after}",
+            "Before the import, correct its title in the catalog; after it, merge the two",
+        )
+        return f"{named}. Is {title!r} on {unit} {line} its correction? {cure}"
     where = f"box {unlisted.box}" if unlisted.box else "in no box"
     return f"{unlisted.accession} {unlisted.title!r}, {where}, {why}"

@@ -5,19 +5,25 @@ from collections.abc import Iterable, Iterator, Mapping
 from intake.edges.exchange.marc_names import field_name
 from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind
 from intake.flow.lookup.server_words import NOTE_WORDS
+from intake.units.advice import Advice, worded
 
-WHAT_HAPPENED: Mapping[RemarkKind, str] = {
+WHAT_HAPPENED: Mapping[RemarkKind, str | Advice] = {
     RemarkKind.LEFT_OUT: "has no field here and was left out",
     RemarkKind.COPIES: "describes copies; import the file as copies too",
     RemarkKind.CONVERTED: "was converted",
     RemarkKind.DOUBTED: "cannot be right and was left out",
-    RemarkKind.DELETED: "changes nothing here: 'intake edition withdraw' takes out what is meant",
+    RemarkKind.DELETED: (
+        "changes nothing here: 'intake edition withdraw' takes out what is meant",
+        "changes nothing here: withdraw what is meant on its page",
+    ),
     RemarkKind.REPAIRED: "was wrong, and what was meant is certain",
 }
 
-OTHERWISE: Mapping[tuple[RemarkKind, str], str] = {
-    (RemarkKind.LEFT_OUT, "shelfmark"): "is given to a copy by the shelf it is put on here, and was left out; "
-    "'intake copy edit' sets another",
+OTHERWISE: Mapping[tuple[RemarkKind, str], str | Advice] = {
+    (RemarkKind.LEFT_OUT, "shelfmark"): (
+        "is given to a copy by the shelf it is put on here, and was left out; 'intake copy edit' sets another",
+        "is given to a copy by the shelf it is put on here, and was left out; a copy's correction sets another",
+    ),
     (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
     (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
     (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
@@ -57,7 +63,7 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
         count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
         example = f": {remark.example!r}" if remark.example else ""
         note = f" ({NOTE_WORDS[remark.note]})" if remark.note is not None else ""
-        happened = OTHERWISE.get((remark.kind, remark.where)) or WHAT_HAPPENED[remark.kind]
+        happened = worded(OTHERWISE.get((remark.kind, remark.where)) or WHAT_HAPPENED[remark.kind])
         yield f"{where} {happened}{note}: {count} record {remark.record}{example}"
     if technical:
         yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"

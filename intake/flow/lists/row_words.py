@@ -11,14 +11,18 @@ from intake.model.changes import Change, Record, is_provisional
 from intake.model.condition import ConditionReport
 from intake.model.editions import BookSet, Copy
 from intake.model.valuations import Valuation
+from intake.units.advice import Advice, advice, worded
 from intake.units.counts import counted
 
 NAMED_BOXES = 24
 
-_SENTENCES = {
+_SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.TOO_MANY_CELLS: "has {cells} cells under {columns} column names",
     RowReason.EMPTY: "{field} is empty",
-    RowReason.NO_EDITION_NAMED: "key and isbn are empty: name the edition, also by its title (--map key=HEADING)",
+    RowReason.NO_EDITION_NAMED: (
+        "key and isbn are empty: name the edition, also by its title (--map key=HEADING)",
+        "key and isbn are empty: name the edition, also by its title (say below which column is its key)",
+    ),
     RowReason.NOT_WHOLE: "{field} {text!r} is not a whole number",
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
     RowReason.NOT_A_SIZE: "{field} {text!r} is not a size that a book, box or shelf has",
@@ -30,8 +34,16 @@ _SENTENCES = {
     RowReason.NOT_A_WORD: "{field} {text!r} is not one of {words}",
     RowReason.COLLECTS_NOT_UNDERSTOOD: "collects {text!r}: {why}",
     RowReason.CURRENCY_UNKNOWN: "currency {text!r} is not one of ISO 4217; write its three letters, such as EUR",
-    RowReason.CURRENCY_MISSING: "{field} {amount} has no currency; write its three letters beside it or in a "
-    "column, head its column '{field} (EUR)', or give --unit {field}=EUR",
+    RowReason.CURRENCY_MISSING: (
+        (
+            "{field} {amount} has no currency; write its three letters beside it or in a column, head its column "
+            "'{field} (EUR)', or give --unit {field}=EUR"
+        ),
+        (
+            "{field} {amount} has no currency; write its three letters beside it or in a column, head its column "
+            "'{field} (EUR)', or name it below"
+        ),
+    ),
     RowReason.CURRENCY_SIGN_UNKNOWN: "{field} {text!r}: {sign!r} is no currency that is known; write its three letters "
     "(ISO 4217), such as EUR, and the amount in a currency of today",
     RowReason.FUTURE_VALUE: "valued_on {day} is in the future",
@@ -47,32 +59,78 @@ _SENTENCES = {
     "spreadsheet; format the column there as text and enter it anew",
     RowReason.DAY_BEFORE_SERIALS: "{field} {text} cannot be trusted, for spreadsheets count days wrongly before "
     "1 March 1900; write it as text",
-    RowReason.LONE_CELL: "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; "
-    "take it with --as-is {line}",
+    RowReason.LONE_CELL: (
+        (
+            "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; take it with "
+            "--as-is {line}"
+        ),
+        "has one cell, {text!r}: a heading between the rows, or a book of which no more is known; take it as it is",
+    ),
     RowReason.YEAR_IMPOSSIBLE: "year {text!r} is not one from {first} to {last}",
-    RowReason.YEAR_UNLIKELY: "year {text!r} is before printing with movable type; if it is right, take the row with "
-    "--as-is {line}",
-    RowReason.SIZE_UNLIKELY: "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with "
-    "--as-is {line}",
+    RowReason.YEAR_UNLIKELY: (
+        "year {text!r} is before printing with movable type; if it is right, take the row with --as-is {line}",
+        "year {text!r} is before printing with movable type; if it is right, take the row as it is",
+    ),
+    RowReason.SIZE_UNLIKELY: (
+        "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row with --as-is {line}",
+        "{field} {text!r} would be {size}, which is unlikely; if it is right, take the row as it is",
+    ),
     RowReason.SIZE_TWICE: "{field} is {size} mm in one column and {other} mm in another; correct one of them",
     RowReason.SIZE_OF_FOLD: "{field} {text!r} says how the sheet was folded, not how large the book is; measure it, or "
     "empty the cell",
-    RowReason.SIZE_FOR_BINDING: "binding {text!r} is a size; name its column with --map size=HEADING",
+    RowReason.SIZE_FOR_BINDING: (
+        "binding {text!r} is a size; name its column with --map size=HEADING",
+        "binding {text!r} is a size; say below that its column is the size",
+    ),
     RowReason.JACKET_TWICE: "jacket is {text!r} in its column, and {other!r} beside the grade; correct one of them",
-    RowReason.GRADE_UNKNOWN: "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word "
-    "that says the same; correct it, or keep it as text with --map condition=HEADING",
-    RowReason.CURRENCY_DIFFERS: "{field} {text!r} is in {sign} by its cell, and in {currency} by its column, heading "
-    "or --unit; correct one of them",
-    RowReason.CURRENCY_SHARED: "{field} {text!r} is in {sign}, a sign of several currencies; write the three letters "
-    "of the currency beside it or in a column, or give --unit {field}=USD, for example",
+    RowReason.GRADE_UNKNOWN: (
+        (
+            "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word that says the same; "
+            "correct it, or keep it as text with --map condition=HEADING"
+        ),
+        (
+            "{field} {text!r} is none of the trade's grades ({words}), nor their letters or a word that says the same; "
+            "correct it, or say below that its column is the condition, to keep it as text"
+        ),
+    ),
+    RowReason.CURRENCY_DIFFERS: (
+        (
+            "{field} {text!r} is in {sign} by its cell, and in {currency} by its column, heading or --unit; correct "
+            "one of them"
+        ),
+        (
+            "{field} {text!r} is in {sign} by its cell, and in {currency} by its column, heading or unit; correct one "
+            "of them"
+        ),
+    ),
+    RowReason.CURRENCY_SHARED: (
+        (
+            "{field} {text!r} is in {sign}, a sign of several currencies; write the three letters of the currency "
+            "beside it or in a column, or give --unit {field}=USD, for example"
+        ),
+        (
+            "{field} {text!r} is in {sign}, a sign of several currencies; write the three letters of the currency "
+            "beside it or in a column, or name it below"
+        ),
+    ),
     RowReason.NOT_WITH_UNIT: "{field} {text!r}: {why}",
     RowReason.BOX_NUMBER_REJECTED: "box {text!r} is not a box number: {why}",
     RowReason.BOX_NUMBER_UNDIVIDED: "box {text!r} may be box {digits}, or another with its check digits; "
     "write {digits} alone, or the hyphen before the check digits",
-    RowReason.COPY_NUMBER_REJECTED: "copy {text!r} is not a copy's number: {why}; correct it, or give --map copy= "
-    "to leave the column out, --map note=HEADING to keep it as a note",
-    RowReason.COPY_UNKNOWN: "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title "
-    "with --map key=HEADING)",
+    RowReason.COPY_NUMBER_REJECTED: (
+        (
+            "copy {text!r} is not a copy's number: {why}; correct it, or give --map copy= to leave the column out, "
+            "--map note=HEADING to keep it as a note"
+        ),
+        "copy {text!r} is not a copy's number: {why}; correct it, or say below that its column is not used, or a note",
+    ),
+    RowReason.COPY_UNKNOWN: (
+        (
+            "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title with "
+            "--map key=HEADING)"
+        ),
+        "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title as its key)",
+    ),
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",
     RowReason.SAME_COPY: "is copy {copy}, like {unit} {earlier}",
@@ -122,7 +180,7 @@ def bad_row_sentence(bad: BadRow, unit: str = "line") -> str:
     >>> bad_row_sentence(BadRow(3, RowReason.EMPTY, {"field": "title"}))
     'title is empty'
     """
-    return _SENTENCES[bad.reason].format(unit=unit, **bad.facts)
+    return worded(_SENTENCES[bad.reason]).format(unit=unit, **bad.facts)
 
 
 def outcome_words(outcome: RowOutcome) -> str:
@@ -232,10 +290,8 @@ def _value_words(value: object) -> str:
 def consigned_sentence(reference: str, boxes: Sequence[str], *, dry_run: bool) -> str:
     """Write which boxes a list puts into a consignment; of none, how to put some in."""
     if not boxes:
-        return (
-            f"This list puts no box into {reference}: name them in the column 'boxes', or with "
-            f"'intake consign add {reference} BOX …'."
-        )
+        how = advice(f"with 'intake consign add {reference} BOX …'", "put them into it on the page of the consignment")
+        return f"This list puts no box into {reference}: name them in the column 'boxes', or {how}."
     more = f" and {len(boxes) - NAMED_BOXES} more" if len(boxes) > NAMED_BOXES else ""
     shown = ", ".join(boxes[:NAMED_BOXES]) + more
     return f"{reference} {'would get' if dry_run else 'got'} {counted(len(boxes), 'box', 'boxes')}: {shown}."

@@ -70,14 +70,13 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
     edition = reader.get(Edition, copy.edition_id)
     if edition is None:
         return None
-    sightings = sightings_of(reader, copy.accession)
     valuations = valuations_of(reader, copy.accession)
     return CopyDetails(
         edition=edition,
         printing=reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None,
         valuations=valuations,
         counting=counting_value(valuations),
-        pictures=tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture)),
+        pictures=pictures_of(reader, copy),
         out_of=taken_out_of(reader, [copy.accession]).get(copy.accession, "") if copy.state in TAKEN_OUT else "",
     )
 
@@ -85,6 +84,12 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
 def last_step(reader: LibraryReader, box: Box) -> LedgerEntry | None:
     """Return the newest step of a box that stands: of itself, or of what was put into it or taken out of it."""
     return last_step_of_box(reader, box.number)
+
+
+def pictures_of(reader: LibraryReader, copy: Copy) -> tuple[str, ...]:
+    """Return the SHA-256 of each picture of a copy, in the order in which they were first taken."""
+    sightings = sightings_of(reader, copy.accession)
+    return tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture))
 
 
 def kept_picture(reader: LibraryReader, sha256: str) -> Picture | None:

@@ -55,10 +55,19 @@ class History:
     older: int | None
 
 
-def latest_history(records: LibraryReader, limit: int, before: int | None = None) -> History:
-    """Return the latest steps of the ledger, at most `limit`, of the entries with lower numbers than `before`."""
+def latest_history(
+    records: LibraryReader, limit: int, before: int | None = None, *, about: tuple[str, str] | None = None
+) -> History:
+    """Return the latest steps of the ledger, newest first.
+
+    Args:
+        records: of the library.
+        limit: how many steps at most.
+        before: only entries with a lower number.
+        about: table and key of a record: only entries that are about it.
+    """
     lines: list[HistoryLine] = []
-    steps = _steps(_backwards(records, limit + 1, before))
+    steps = _steps(_backwards(records, limit + 1, before, about))
     for entries in steps:
         if len(lines) == limit:
             return History(_with_standing(records, lines), entries[0].seq + 1)
@@ -89,6 +98,12 @@ def _with_standing(records: LibraryReader, lines: Iterable[HistoryLine]) -> tupl
     return tuple(map(complete, lines))
 
 
+def history_of_step(records: LibraryReader, seq: int) -> HistoryLine | None:
+    """Return one entry as a line; None where the ledger has no such entry."""
+    entry = next(iter(latest_entries(records, 1, before=seq + 1)), None)
+    return _with_standing(records, [_line(entry)])[0] if entry is not None and entry.seq == seq else None
+
+
 def copy_history(records: LibraryReader, accession: str) -> tuple[HistoryLine, ...]:
     """Return every step that changed one copy or recorded something about it, oldest first."""
     entries = history_of_copy(records, accession)
@@ -105,9 +120,11 @@ def _changed(entry: LedgerEntry, printings: Mapping[int | str, str]) -> str:
     return "; ".join(filter(None, (*words, entry.action.note)))
 
 
-def _backwards(records: LibraryReader, lot: int, before: int | None) -> Iterator[LedgerEntry]:
+def _backwards(
+    records: LibraryReader, lot: int, before: int | None, about: tuple[str, str] | None
+) -> Iterator[LedgerEntry]:
     """Yield the entries of the ledger from the newest, fetched by the lot."""
-    while entries := latest_entries(records, lot, before=before):
+    while entries := latest_entries(records, lot, before=before, about=about):
         yield from entries
         before = entries[-1].seq
 

@@ -53,7 +53,7 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
         "no copy of this edition is recorded, but there are copies of the title in another edition"
     ),
     ReasonKind.COPY_OF_OTHER_EDITION: _of_other_edition,
-    ReasonKind.LISTED_HERE: lambda _: "listed in this box and not yet seen",
+    ReasonKind.LISTED_HERE: lambda _: "listed in this box",
     ReasonKind.LISTED_ELSEWHERE: lambda r: where_recorded(r.state, r.box),
     ReasonKind.TURNED_UP: lambda _: "recorded as missing from this box; it seems to have turned up",
     ReasonKind.ALIKE: lambda r: f"{r.count} alike; any of them may be booked",

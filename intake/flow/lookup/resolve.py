@@ -19,6 +19,7 @@ from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 Answer = TypeVar("Answer")
@@ -162,7 +163,10 @@ def refuse_withdrawn(copy: Copy) -> None:
         RefusedError: it is withdrawn.
     """
     if copy.state is CopyState.WITHDRAWN:
-        remedy = "if it is here again, bring it back first with 'intake copy edit COPY --clear withdrawn'"
+        remedy = advice(
+            "if it is here again, bring it back first with 'intake copy edit COPY --clear withdrawn'",
+            "if it is here again, bring it back first",
+        )
         raise RefusedError(f"Copy {copy.accession}", "is recorded as withdrawn from the collection", remedy)
 
 

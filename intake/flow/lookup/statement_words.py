@@ -12,7 +12,8 @@ from intake.runs.statements import (
 _FAULTS: Mapping[StatementProblem, str] = {
     StatementProblem.EMPTY: "nothing is stated; write parts such as 'Tidewrack Quarterly 57-83, 90'",
     StatementProblem.NO_SERIAL: "{word!r} has no serial before it; name it, as in 'Tidewrack Quarterly 57-83'",
-    StatementProblem.NO_NUMBERS: "{word!r} has no numbers after it; add them, as in 'Tidewrack Quarterly 57-83'",
+    StatementProblem.NO_NUMBERS: "{word!r} has no numbers after it; add them, as in 'Tidewrack Quarterly 57-83'; "
+    "a semicolon begins another serial, so write a comma where the numbers of one go on",
     StatementProblem.NOT_UNDERSTOOD: "{word!r} at character {place} is not understood; write ranges like 57-83, lists "
     "like 57, 60, annual 2, another serial after a semicolon, and a title with numbers in it in quotation marks",
     StatementProblem.BACKWARDS: "{word!r} at character {place} runs backwards; write the smaller number first and "

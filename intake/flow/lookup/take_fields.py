@@ -15,6 +15,7 @@ from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provis
 from intake.model.editions import BookSet, Edition
 from intake.model.identifiers import Identifier
 from intake.model.lookups import LookedUpRecord, RecordNote, RecordValue
+from intake.units.advice import advice
 
 FIELDS = tuple(FIELD_WORDS)
 """The fields of an edition that a record may have, in the order they are shown."""
@@ -132,7 +133,14 @@ def choose_record(
         raise RefusedError(target.name, f"has {len(found)} of the records", "name one that was shown")
     if nth is None and len({_said(target, record, fields) for _, record in found}) > 1:
         why = f"has {len(found)} records that differ"
-        raise RefusedError(target.name, why, "look it up by itself, and name one of them with --record")
+        raise RefusedError(
+            target.name,
+            why,
+            advice(
+                "look it up by itself, and name one of them with --record",
+                "look it up by itself, and choose one of them",
+            ),
+        )
     return (target, *found[(nth or 1) - 1])
 
 

@@ -6,6 +6,7 @@ from intake.edges.store.queries.copies import CopyPair
 from intake.errors import RefusedError
 from intake.model.boxes import Box
 from intake.model.editions import CopyState
+from intake.units.advice import advice
 from intake.units.convert import kg_text
 from intake.units.counts import counted
 from intake.weighing.plausible import GrossFault, contradicts, packed_g, too_light
@@ -34,7 +35,8 @@ def check_gross(box: Box, gross_g: float | None, contents: Iterable[CopyPair], *
         raise RefusedError(
             f"The gross mass {kg_text(gross_g)} of box {box.number}",
             _WHY[light.fault].format(mass=kg_text(light.least_g), without=_without(contents)),
-            "weigh it again or correct the recorded masses; if it is right, record it with --as-weighed",
+            "weigh it again or correct the recorded masses; if it is right, "
+            + advice("record it with --as-weighed", "tick that it weighs that, and record it"),
         )
 
 

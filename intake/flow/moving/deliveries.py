@@ -7,6 +7,7 @@ from datetime import date
 
 from intake.errors import UsageError
 from intake.model.boxes import Box, BoxState, Consignment
+from intake.units.advice import advice
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,5 +85,8 @@ def check_order(dispatched: date | None, delivery: Delivery, reference: str) -> 
         raise UsageError(
             f"The delivery on {delivery.day} (box {', '.join(delivery.boxes)})",
             f"is before the dispatch of consignment {reference} on {dispatched}",
-            f"correct the day of delivery, or the dispatch with 'intake consign add {reference} --dispatched DAY'",
+            advice(
+                f"correct the day of delivery, or the dispatch with 'intake consign add {reference} --dispatched DAY'",
+                "correct the day of delivery, or that of the dispatch in the consignment",
+            ),
         )

@@ -14,6 +14,7 @@ from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, Provisional, supposing
 from intake.model.editions import Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
+from intake.units.advice import advice
 
 
 def pack(library: Library, box_text: str, what: str, *, another: bool = False, station: str) -> Copy:
@@ -87,6 +88,9 @@ def _copy_to_pack(
     named = sum(copy.edition_id == edition.id for copy in taken)
     if (where or named) and not another:
         twice = [f"{named} named in this step already"] if named else []
-        remedy = "name the copy that you hold, or add --another if it is another one beside these"
+        remedy = advice(
+            "name the copy that you hold, or add --another if it is another one beside these",
+            "name the copy that you hold, or tick that it is another one beside these",
+        )
         raise RefusedError(f"'{edition.title}'", f"has no copy left to pack ({'; '.join([*where, *twice])})", remedy)
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)

@@ -22,6 +22,7 @@ from intake.flow.moving.masses import of_collection
 from intake.model.boxes import Box, BoxState, MassSource
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import CopyState
+from intake.units.advice import advice
 from intake.units.convert import kg_text
 from intake.units.counts import counted
 from intake.weighing.box_check import (
@@ -114,7 +115,9 @@ def weigh_box(
     now_g = next((mass for mass in (opened_g, box.arrived_g, box.gross_g) if mass is not None), None)
     if now_g is None:
         raise RefusedError(
-            f"Box {box.number}", "has never been weighed", f"say 'intake weigh {box.number} \"17.3 kg\"'"
+            f"Box {box.number}",
+            "has never been weighed",
+            advice(f"say 'intake weigh {box.number} \"17.3 kg\"'", "weigh it"),
         )
     contents = box_contents_as_packed(records, box.number)
     sightings = sightings_of_list(records, box.number)

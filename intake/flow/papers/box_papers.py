@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from intake.carriage.freight import freight_of
-from intake.documents import disclaimers, four_faces, lists
+from intake.documents import disclaimers, lists
 from intake.edges import fonts
 from intake.edges.sheets import Cell
 from intake.edges.store.queries.boxes import list_boxes
@@ -32,7 +32,6 @@ from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, BoxState, Consignment, MassSource
 from intake.model.editions import Copy, Edition
-from intake.model.moving_papers import FaceLabel, HandlingMark
 from intake.model.pages import Page
 from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
 from intake.units.convert import kilograms
@@ -42,8 +41,6 @@ from intake.weighing.plausible import contradicts, stated_mass_g
 
 BOX_MARKS = "Keep dry. This way up."
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
-BOOK_MARKS = (HandlingMark.THIS_WAY_UP, HandlingMark.KEEP_DRY, HandlingMark.NO_HOOKS)
-"""Paper suffers from damp and hooks, and piles of books from being turned (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,34 +60,7 @@ class BoxFacts:
 
 def gather_box_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
     """Gather what each box's label says."""
-    return LabelRun(LabelUse.BOX, tuple(_label_contents(source.reader, options.boxes)))
-
-
-def gather_face_labels(source: PaperSource, options: PaperOptions) -> tuple[FaceLabel, ...]:
-    """Gather what the labels on the four faces of each box say."""
-    marks = BOOK_MARKS if options.stacking_g is None else (*BOOK_MARKS, HandlingMark.STACKING_LIMIT)
-    address = options.desk_address.rstrip("/")
-    return tuple(
-        FaceLabel(
-            number=content["number"],
-            serial=content["box"],
-            opens=f"{address}/boxes/{content['number']}" if address else content["number"],
-            room=content["room"],
-            consignment=content["consignment"],
-            box_of=content["box_of"],
-            mass=content["mass"],
-            caution=content["caution"],
-            marks=marks,
-            stacking_g=options.stacking_g,
-        )
-        for content in _label_contents(source.reader, options.boxes)
-    )
-
-
-def lay_out_face_labels(labels: Sequence[FaceLabel], options: PaperOptions) -> PaperPages:
-    """Set four labels for each box on a sheet of its own."""
-    pages = four_faces.lay_out(labels, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title="Box labels, four faces", pages=pages)
+    return LabelRun(LabelUse.BOX, tuple(box_label_contents(source.reader, options.boxes)))
 
 
 def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[PackingList, ...]:
@@ -228,7 +198,8 @@ def _facts(reader: LibraryReader, boxes: Sequence[Box], listed: Mapping[str, int
     return BoxFacts(listed, box_of)
 
 
-def _label_contents(reader: LibraryReader, texts: Collection[str]) -> list[LabelContent]:
+def box_label_contents(reader: LibraryReader, texts: Collection[str]) -> list[LabelContent]:
+    """Return what the labels of the boxes named say, or of all boxes."""
     boxes = _chosen_boxes(reader, texts)
     listed = count_listed(reader, [box.number for box in boxes] if texts else None)
     facts = _facts(reader, boxes, listed)

@@ -20,6 +20,7 @@ from intake.flow.papers.proofs import claim_of, entry_now
 from intake.model.condition import PARTS, ConditionReport, CopyPicture, split_parts
 from intake.model.editions import Copy, Edition
 from intake.model.schedules import Dossier, Photograph, Section
+from intake.units.advice import advice
 from intake.valuing import proof
 from intake.valuing.condition import MEANINGS, compare_reports, is_worse
 
@@ -38,10 +39,12 @@ def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossie
     chosen = named or list(reports)
     if not chosen:
         why = "has a condition report yet"
-        raise RefusedError("No copy of the library", why, "record one with 'intake condition record'")
+        raise RefusedError(
+            "No copy of the library", why, ("record one with 'intake condition record'", "inspect one on its page")
+        )
     for number in chosen:
         if number not in reports:
-            remedy = f"record one with 'intake condition record {number}'"
+            remedy = advice(f"record one with 'intake condition record {number}'", "inspect it on its page")
             raise RefusedError(f"Copy {number}", "has no condition report", remedy)
     pairs = copies_with_editions(reader, chosen)
     photographs = _photographs(source, chosen, reports)

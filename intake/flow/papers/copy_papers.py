@@ -59,7 +59,9 @@ def gather_copy(source: PaperSource, options: PaperOptions) -> Dossier:
     copy = find_copy(reader, options.copy)
     edition = reader.get(Edition, copy.edition_id)
     if edition is None:
-        raise RefusedError(f"Copy {copy.accession}", "has lost its edition", "run 'intake check'")
+        raise RefusedError(
+            f"Copy {copy.accession}", "has lost its edition", ("run 'intake check'", "check the library")
+        )
     values = valuations_of(reader, copy.accession)
     claimed = claim_of(
         1, values[-1:], purpose="copy", scope=f"copy {copy.accession}", on=source.on, entry=entry_now(reader)

@@ -1,10 +1,12 @@
 """What papers and pages say of a copy beside its edition: condition, printing, binding, value as recorded."""
 
+from collections.abc import Iterable
+
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Printing
 from intake.model.valuations import SetValue, Valuation
-from intake.valuing.condition import UNOPENED, grade_words
+from intake.valuing.condition import GRADE_LETTERS, MEANINGS, UNOPENED, grade_words
 
 
 def condition_words(copy: Copy, damage: str | None = None) -> str:
@@ -15,6 +17,12 @@ def condition_words(copy: Copy, damage: str | None = None) -> str:
     grade = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
     wrapped = "wrapped, unopened" if copy.wrapped else ""
     return "; ".join(part for part in (grade, wrapped, copy.condition, damage_words(damage)) if part)
+
+
+def legend_of(copies: Iterable[Copy]) -> tuple[str, ...]:
+    """Return what the letters mean by which copies are graded, of those that are used."""
+    used = {grade for copy in copies for grade in (copy.grade, copy.jacket) if grade}
+    return tuple(f"{GRADE_LETTERS[grade]}, {grade.value}: {MEANINGS[grade]}." for grade in MEANINGS if grade in used)
 
 
 def damage_words(damage: str | None) -> str:

@@ -186,6 +186,8 @@ def _set_line(line: ScheduleLine) -> CustomsLine:
         value=value_words(line),
         recorded=line.recorded,
         is_set=True,
+        counted=line.counted,
+        is_found=not line.lost,
     )
 
 
@@ -216,6 +218,8 @@ def _line(content: ConsignmentContent, box: Box, one: ScheduledCopy, gross_g: fl
         recorded="" if stated_as_recorded(one) else one.line.recorded,
         net_g=stated_mass_g(edition),
         gross_g=gross_g,
+        counted=one.line.counted,
+        is_found=not one.valued.lost and not one.valued.awaited,
     )
 
 

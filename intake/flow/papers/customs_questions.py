@@ -6,6 +6,7 @@ from intake.flow.papers import customs_words
 from intake.flow.papers.consignment_content import ConsignmentContent, implausible, names_of, weighed_in
 from intake.flow.papers.schedule_lines import ScheduledCopy
 from intake.flow.papers.valued_copies import NOT_ARRIVED
+from intake.units.advice import Advice, advice, worded
 from intake.valuing.customs import AntiqueQuestion, antique_question, tariff_heading
 from intake.weighing.plausible import contradicts, stated_g, stated_mass_g
 
@@ -13,11 +14,14 @@ ON_NO_LIST = "found in its box, on no packing list"
 MISSING = "not found since the move"
 LATE = "not arrived with the others"
 
-_ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bool], str], ...] = (
+_ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bool], str | Advice], ...] = (
     (
         "Country of printing not known",
         lambda _, one: not one.valued.edition.printed_in,
-        "Write it into the column 'printed_in' of your catalog and import it again with 'intake import editions'.",
+        (
+            "Write it into the column 'printed_in' of your catalog and import it again with 'intake import editions'.",
+            "Write it into the column 'printed_in' of your catalog and bring that list again.",
+        ),
     ),
     (
         "Year of printing not known, so that the age is not judged",
@@ -27,7 +31,7 @@ _ABOUT_PIECES: tuple[tuple[str, Callable[[ConsignmentContent, ScheduledCopy], bo
     (
         "No value recorded",
         lambda _, one: one.line.amount is None and not one.line.in_set,
-        "Record one with 'intake value copy'.",
+        ("Record one with 'intake value copy'.", "Record one on the page of the copy."),
     ),
     (
         "Mass and size contradict each other, so that neither net nor gross mass is stated",
@@ -85,7 +89,7 @@ def asked_before_signing(content: ConsignmentContent) -> Iterable[str]:
     for what, applies, then in _ABOUT_PIECES:
         numbers = [one.line.number for one in content.listed if applies(content, one)]
         if numbers:
-            yield f"{what}: {names_of(numbers)}. {then}"
+            yield f"{what}: {names_of(numbers)}. {worded(then)}"
     yield from unweighed_boxes(content)
     yield from doubtful_boxes(content)
     yield from _decisions(content)
@@ -95,7 +99,8 @@ def unweighed_boxes(content: ConsignmentContent) -> Iterable[str]:
     """Yield what to do about each box that was never weighed."""
     numbers: Sequence[str] = [box.number for box, _ in content.boxes if box.carried_g is None]
     if numbers:
-        yield f"Not weighed: {names_of(numbers)}. Use 'intake weigh BOX MASS'."
+        how = advice("Use 'intake weigh BOX MASS'", "Weigh them")
+        yield f"Not weighed: {names_of(numbers)}. {how}."
 
 
 def doubtful_boxes(content: ConsignmentContent) -> Iterable[str]:

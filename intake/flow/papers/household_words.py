@@ -1,9 +1,10 @@
 """The text of a declaration for used household effects, and what the days on record say of its conditions, in words."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
 from intake.carriage.household import Checked, Condition, DaysFault, Finding, Relief, RemovalDays
+from intake.units.advice import Advice
 
 BLANK = "____________________"
 TITLES = {
@@ -54,22 +55,25 @@ DECIDES = (
 )
 
 
-FAULTS = {
+FAULTS: Mapping[DaysFault, tuple[str, Advice]] = {
     DaysFault.NOT_OF_THIS_RULE: (
         "has no use for the day of leaving, or of living outside, under the rule of the United States",
-        "leave out --left and --abroad-since",
+        ("leave out --left and --abroad-since", "leave both days empty"),
     ),
     DaysFault.ABROAD_AFTER_LEFT: (
         "cannot state that you lived outside only after you had left",
-        "correct --abroad-since or --left",
+        ("correct --abroad-since or --left", "correct one of the two days"),
     ),
     DaysFault.SETTLED_BEFORE_LEFT: (
         "cannot state that the new residence was taken up before the old one was given up: there is one at a time",
-        "correct --settled or --left",
+        ("correct --settled or --left", "correct one of the two days"),
     ),
     DaysFault.ENTRY_BEFORE_DISPATCH: (
         "cannot state that the goods entered before they were dispatched",
-        "correct --entry, or the dispatch with 'intake consign add REFERENCE --dispatched DAY'",
+        (
+            "correct --entry, or the dispatch with 'intake consign add REFERENCE --dispatched DAY'",
+            "correct the day of entry, or that of the dispatch in the consignment",
+        ),
     ),
 }
 

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from intake.documents import inventories
 from intake.edges import fonts
 from intake.edges.store.queries.ledger_entries import count_records, ledger_head
-from intake.flow.lookup.wording import edition_words, volume_words
-from intake.flow.papers.copy_words import condition_words, recorded_words
+from intake.flow.lookup.wording import edition_words, volume_words, written_number
+from intake.flow.papers.copy_words import condition_words, legend_of, recorded_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import part_words, set_number
@@ -24,6 +24,9 @@ HEADER = (
     "Volume",
     "Contributors",
     "Edition",
+    "ISBN",
+    "Publisher",
+    "Year",
     "Condition",
     "Where",
     "Amount",
@@ -56,6 +59,7 @@ def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
         ledger_seq=count_records(source.reader).entries,
         ledger_head=ledger_head(source.reader),
         proof=proof_of(source, PURPOSE, copies),
+        legend=legend_of(one.copy for one in copies),
     )
 
 
@@ -74,6 +78,9 @@ def tabulate_inventory(inventory: Inventory, _options: PaperOptions) -> PaperTab
             line.volume,
             line.contributors,
             line.edition,
+            line.isbn,
+            line.publisher,
+            line.year,
             line.condition,
             line.where,
             Money(line.amount, line.currency) if line.amount is not None else None,
@@ -102,6 +109,10 @@ def _line(one: ValuedCopy, in_set: int | None) -> InventoryLine:
         volume=edition.volume,
         in_words=volume_words(edition, "volume"),
         edition=edition_words(edition),
+        isbn=written_number(edition),
+        publisher=edition.publisher,
+        year=edition.year,
+        room=one.room.name,
         condition=condition_words(one.copy, one.damage),
         where=one.where,
         amount=counts.amount if counts else None,

@@ -4,21 +4,21 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from intake.documents import labels
+from intake.documents import label_check, labels
 from intake.edges import fonts, templates
 from intake.edges.store.queries.papers import copies_with_editions, shelved_copies
 from intake.edges.store.queries.shelves import printed_labels, shelf_ordering
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
+from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.resolve import find_copy, find_shelf, refuse_withdrawn
 from intake.flow.lookup.wording import edition_words, names_joined, volume_words, written_number
-from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.options import PaperOptions, SpineText
 from intake.flow.papers.paper import PaperPages, PaperSource, PrintRecord
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
 from intake.identifiers.own import serial_of
 from intake.model.changes import ActionKind, Change, made
 from intake.model.editions import BookSet, Copy, Edition
-from intake.model.papers import LabelContent, LabelUse
+from intake.model.papers import LabelContent, LabelTemplate, LabelUse
 from intake.model.shelving import Key, Printed
 from intake.shelving.collation import filing_title
 
@@ -98,16 +98,15 @@ def gather_copy_flags(source: PaperSource, options: PaperOptions) -> LabelRun:
 
 
 def gather_spine_labels(source: PaperSource, options: PaperOptions) -> LabelRun:
-    """Gather what the label on each jacket cover or slipcase says."""
+    """Gather what the label on each jacket cover or slipcase says: its shelfmark or title, as chosen, and volume."""
     by_call_number = CALL_NUMBERS & set(shelf_ordering(source.reader).keys)
-    contents: list[LabelContent] = [
-        {
-            "number": copy.accession,
-            "shelfmark": edition.call_number if by_call_number and edition.call_number else copy.shelfmark,
-            "volume": volume_words(edition),
-        }
-        for copy, edition in _chosen_copies(source.reader, options.copies)
-    ]
+    contents: list[LabelContent] = []
+    for copy, edition in _chosen_copies(source.reader, options.copies):
+        shelfmark = edition.call_number if by_call_number and edition.call_number else copy.shelfmark
+        heading = {"title": _short_title(edition.title)}
+        if options.spine_text is SpineText.SHELFMARK:
+            heading = {"shelfmark": shelfmark}
+        contents.append({"number": copy.accession, "volume": volume_words(edition), **heading})
     return _run(source.reader, LabelUse.SPINE, contents, options)
 
 
@@ -115,12 +114,57 @@ def lay_out_labels(run: LabelRun, options: PaperOptions) -> PaperPages:
     """Set labels on their stock.
 
     Raises:
-        UsageError: the template has no fields for this use.
+        UsageError: the template has no fields for this use, or none for the title that was chosen.
         FileError: the template is a person's own file that cannot be read.
     """
     template = templates.read(options.template, run.use)
-    pages = labels.lay_out(template, run.contents, start=options.start, measure=fonts.measure)
+    if run.use is LabelUse.SPINE and options.spine_text is SpineText.TITLE:
+        template = _with_title(template)
+    pages = labels.lay_out(template, run.contents, start=options.start, used=options.used, measure=fonts.measure)
     return PaperPages(title=TITLES[run.use], pages=pages, labels=len(run.contents))
+
+
+def _with_title(template: LabelTemplate) -> LabelTemplate:
+    """Return a template of spine labels with the title where it has the shelfmark."""
+    fields = tuple(replace(field, text=field.text.replace("{shelfmark}", "{title}")) for field in template.fields)
+    if not any("{title}" in field.text for field in fields):
+        raise UsageError(
+            f"The template {template.name}", "has no field for a title", 'give it one with text = "{shelfmark}"'
+        )
+    return replace(template, fields=fields)
+
+
+def gather_label_check(_source: PaperSource, options: PaperOptions) -> LabelTemplate:
+    """Read the geometry of the template whose printing is to be checked."""
+    return templates.read_sheet(options.template)
+
+
+def lay_out_label_check(template: LabelTemplate, _options: PaperOptions) -> PaperPages:
+    """Set the page with which a printer's scale is checked; what to do is told beside it, too."""
+    return PaperPages(
+        title="Check of the printer",
+        pages=label_check.lay_out(template, measure=fonts.measure),
+        notices=label_check.remedies(template),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LabelStock:
+    """A sheet of labels, for a form in which the used ones are crossed out; a roll has one column and one row."""
+
+    name: str
+    columns: int
+    rows: int
+
+
+def label_stock(name: str) -> LabelStock:
+    """Return how many labels a template has, one of those that come with the tool.
+
+    Raises:
+        UsageError: there is no such template.
+    """
+    columns, rows = templates.labels_on(name)
+    return LabelStock(name, columns, rows)
 
 
 def template_names() -> tuple[str, ...]:
@@ -193,5 +237,10 @@ def _filed_as(edition: Edition, filing: Filing) -> str:
         name = edition.contributors[0]
         return name.split(",")[0] if "," in name else name.rpartition(" ")[2]
     whole = filing_title(filing.set_titles.get(edition.set_id or 0, "") or edition.title, edition.language)
-    title = SUBTITLE.split(whole, maxsplit=1)[0].strip() or whole
+    title = _short_title(whole)
     return f"{title} {edition.volume}".strip() if edition.set_id is not None else title
+
+
+def _short_title(title: str) -> str:
+    """Return a title without its subtitle."""
+    return SUBTITLE.split(title, maxsplit=1)[0].strip() or title

@@ -5,7 +5,7 @@ from datetime import date
 from intake.carriage.household import Relief
 from intake.carriage.regimes import REGIMES
 from intake.errors import UsageError
-from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, Suggestion
+from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, SpineText, Suggestion
 from intake.flow.values.exchange_rates import HOW_OLD, currency_code
 from intake.model.carriage import Goods, Packer
 from intake.model.valuations import Basis
@@ -22,6 +22,18 @@ def count(text: str) -> int:
     if not text.isdecimal() or len(text) > 6 or int(text) < 1:
         raise UsageError(f"The number {text!r}", "is not a whole number from 1 on", "write it like 3")
     return int(text)
+
+
+def counts(text: str) -> tuple[int, ...]:
+    """Read whole numbers from 1 on, with commas or spaces between them; each counts once.
+
+    Raises:
+        UsageError: one of them is none.
+
+    >>> counts("5, 1,2 5")
+    (1, 2, 5)
+    """
+    return tuple(sorted({count(part) for part in text.replace(",", " ").split()}))
 
 
 def days(text: str) -> tuple[date, ...]:
@@ -87,6 +99,14 @@ TEMPLATE = PaperOption(
 START = PaperOption(
     name="start", flag="start", label="First label that is still on the sheet",
     summary="First label that is still on the sheet.", read=count,
+)  # fmt: skip
+USED = PaperOption(
+    name="used", flag="used", label="Labels that are gone from the first sheet",
+    summary="Labels that are gone from the first sheet, such as 1,2,5.", read=counts,
+)  # fmt: skip
+SPINE_TEXT = PaperOption(
+    name="spine_text", flag="show", label="Shelfmark or title", summary="What each label shows: shelfmark or title.",
+    read=SpineText, choices=tuple(text.value for text in SpineText),
 )  # fmt: skip
 ONLY_CHANGED = PaperOption(
     name="only_changed", flag="changed", label="Only those that changed since last printed",

@@ -1,12 +1,13 @@
 """The options of papers: their values, and what an option is to a surface that asks for it."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
+from intake.edges import settings
 from intake.errors import UsageError
 from intake.model.carriage import Goods, Packer
 from intake.model.papers import A4_MM, LETTER_MM
@@ -17,11 +18,24 @@ SECONDS = 5.0
 """How long a packing plan is improved where nothing is said."""
 
 
+def usual_size() -> str:
+    """Return the size of paper where none is chosen: what the environment names (INTAKE_PAPER), else A4."""
+    named = settings.paper_size()
+    return named if named in SIZES_MM else "a4"
+
+
 class Grouping(StrEnum):
     """By what the copies of a schedule are grouped."""
 
     ROOM = "room"
     CLASS = "class"
+
+
+class SpineText(StrEnum):
+    """What a spine label shows beside its number and volume."""
+
+    SHELFMARK = "shelfmark"
+    TITLE = "title"
 
 
 class CatalogueOrder(StrEnum):
@@ -53,6 +67,8 @@ class PaperOptions:
         reference: the carrier's, of a consignment.
         template: a name of `label_templates/`, or the path of a file of the person's own.
         start: the first label of the first sheet that is still there, from 1.
+        used: labels that are gone from the first sheet, each by its number.
+        spine_text: what spine labels show.
         only_changed: leaves out the labels that say what they said when last printed.
         size: of the paper, a key of `SIZES_MM`.
         currency: of totals, a code of ISO 4217.
@@ -89,8 +105,10 @@ class PaperOptions:
     reference: str = ""
     template: str = ""
     start: int = 1
+    used: tuple[int, ...] = ()
+    spine_text: SpineText = SpineText.SHELFMARK
     only_changed: bool = False
-    size: str = "a4"
+    size: str = field(default_factory=usual_size)
     currency: str = "EUR"
     rates_on: date | None = None
     basis: Basis | None = None

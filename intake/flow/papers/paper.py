@@ -137,6 +137,8 @@ class Paper(Generic[Content]):
         tabulate: sets that in a table; None where it has no such format.
         as_site: makes web pages of it (name of a file -> its bytes), and what the person is told beside them; None
             where it has no such format.
+        parts: the option whose things each have pages of their own, so that they are looked at one at a time; empty
+            where the pages belong together.
         to_record: what the library is to remember once the paper is printed.
         is_acted_on: whether an insurer, a carrier or an office acts on it, so that none is made of a library that is
             not as its ledger left it.
@@ -153,6 +155,7 @@ class Paper(Generic[Content]):
     lay_out: Callable[[Content, PaperOptions], PaperPages]
     tabulate: Callable[[Content, PaperOptions], PaperTable] | None = None
     as_site: Callable[[Content], tuple[Mapping[str, bytes], tuple[str, ...]]] | None = None
+    parts: str = ""
     to_record: Callable[[Content], PrintRecord | None] = nothing_to_record
     is_acted_on: bool = False
 

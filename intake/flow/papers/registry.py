@@ -13,17 +13,15 @@ from intake.flow.papers import (
     customs_papers,
     household_papers,
     inventory_paper,
-    label_papers,
     plan_papers,
     schedule_papers,
     serial_papers,
     shelf_papers,
 )
 from intake.flow.papers import option_fields as fields
-from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.label_registry import LABEL_PAPERS
 from intake.flow.papers.paper import DRAWING, PAGES_AND_SITE, PAGES_AND_TABLE, Paper, PaperGroup
 
-STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START)
 VALUES = (fields.CURRENCY, fields.RATES_ON, fields.BASIS, fields.OWNER, fields.ADDRESS)
 CLAIM = (
     fields.REFERENCE, fields.REGIME, fields.GOODS, fields.CURRENCY, fields.RATE, fields.RATE_ON, fields.RATE_SOURCE,
@@ -31,58 +29,6 @@ CLAIM = (
     fields.DELIVERED, fields.HOLIDAYS, fields.AWAITED_LOST, fields.INSURED, fields.SIZE,
 )  # fmt: skip
 
-SHELF_LABELS = Paper(
-    name="shelf-labels",
-    title="Shelf labels",
-    summary="One for each shelf, to be stuck to its edge.",
-    group=PaperGroup.LABELS,
-    options=(fields.SHELVES, *STOCK),
-    defaults=PaperOptions(template="a4-3x8"),
-    gather=label_papers.gather_shelf_labels,
-    lay_out=label_papers.lay_out_labels,
-    to_record=label_papers.labels_to_record,
-)
-COPY_FLAGS = Paper(
-    name="copy-flags",
-    title="Copy flags",
-    summary="A slip for each copy, to be inserted and never stuck on.",
-    group=PaperGroup.LABELS,
-    options=(fields.STANDING_COPIES, *STOCK),
-    defaults=PaperOptions(template="a4-4x2"),
-    gather=label_papers.gather_copy_flags,
-    lay_out=label_papers.lay_out_labels,
-    to_record=label_papers.labels_to_record,
-)
-SPINE_LABELS = Paper(
-    name="spine-labels",
-    title="Spine labels",
-    summary="Narrow labels for loose jacket covers and slipcases, never for a book or its own jacket.",
-    group=PaperGroup.LABELS,
-    options=(fields.STANDING_COPIES, *STOCK),
-    defaults=PaperOptions(template="a4-15x9"),
-    gather=label_papers.gather_spine_labels,
-    lay_out=label_papers.lay_out_labels,
-    to_record=label_papers.labels_to_record,
-)
-BOX_LABELS = Paper(
-    name="box-labels",
-    title="Box labels",
-    summary="One for each box.",
-    group=PaperGroup.LABELS,
-    options=(fields.BOXES, fields.TEMPLATE, fields.START),
-    defaults=PaperOptions(template="a4-2x4"),
-    gather=box_papers.gather_box_labels,
-    lay_out=label_papers.lay_out_labels,
-)
-FACE_LABELS = Paper(
-    name="face-labels",
-    title="Box labels, four faces",
-    summary="One sheet for each box, with a label for each of its four sides.",
-    group=PaperGroup.LABELS,
-    options=(fields.BOXES, fields.DESK_ADDRESS, fields.STACKING, fields.SIZE),
-    gather=box_papers.gather_face_labels,
-    lay_out=box_papers.lay_out_face_labels,
-)
 PACKING_PLAN = Paper(
     name="packing-plan",
     title="Packing plan",
@@ -96,6 +42,7 @@ PACKING_PLAN = Paper(
 )
 PACKING_LIST = Paper(
     name="packing-list",
+    parts=fields.BOXES.name,
     title="Packing lists",
     summary="What is in each box.",
     group=PaperGroup.BOXES,
@@ -277,7 +224,7 @@ CONDITION = Paper(
 )
 
 PAPERS: tuple[Paper[Any], ...] = (
-    SHELF_LABELS, COPY_FLAGS, SPINE_LABELS, BOX_LABELS, FACE_LABELS,
+    *LABEL_PAPERS,
     PACKING_PLAN, PACKING_LIST, MASTER_LIST, DISCREPANCIES, NOTICE, PERIODS,
     INVENTORY, INSURANCE, HIGH_VALUE, MOVE, CUSTOMS, HOUSEHOLD,
     BOOKCASES, SERIALS, COLLECTION,

@@ -1,13 +1,14 @@
 """Papers made: gathered, set on pages or in a table, drawn as the bytes of a file, and saved."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import zip_longest
 from pathlib import Path
 from typing import TypeVar
 
-from intake.edges import folder_archive, pdf, sheets, svg
+from intake.documents.missing_letters import name_missing
+from intake.edges import collector, folder_archive, fonts, pdf, sheets, svg
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
@@ -15,7 +16,7 @@ from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
 from intake.flow.safekeeping.before_papers import refuse_not_whole
 from intake.model.changes import Action
-from intake.model.pages import PrintReport
+from intake.model.pages import Page, PrintReport
 from intake.units.counts import counted
 
 Content = TypeVar("Content")
@@ -66,8 +67,52 @@ def render(
     return draw(paper, content, options, form)
 
 
+def render_in_parts(
+    library: Library,
+    paper: Paper[Content],
+    options: PaperOptions,
+    parts: Sequence[str],
+    *,
+    on: date,
+    advance: Callable[[int], object],
+) -> RenderedPaper:
+    """Make a paper as a PDF, one part after the other, so that it can be told how far it is; nothing is written.
+
+    Args:
+        library: what it is of, as it is at one moment.
+        paper: one whose parts have pages of their own (`Paper.parts`).
+        options: as chosen.
+        parts: which, in order.
+        on: the day of the paper.
+        advance: is told how many parts are done.
+
+    Raises:
+        RefusedError, StoreError, UsageError: see `render`.
+    """
+    with library.reading(noted=paper.is_acted_on) as reader:
+        if paper.is_acted_on:
+            refuse_not_whole(library, reader)
+        source = PaperSource(library, reader, on, PaperFormat.PDF)
+
+        def pages() -> Iterator[Page]:
+            for nth, part in enumerate(parts, 1):
+                chosen = replace(options, **{paper.parts: (part,)})  # type: ignore[arg-type] # the option takes several
+                yield from paper.lay_out(paper.gather(source, chosen), chosen).pages
+                advance(nth)
+
+        data, report = pdf.draw(pages(), title=paper.title)
+    if not report.pages:
+        raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
+    return RenderedPaper(data, report)
+
+
 def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
     """Make a paper of content that is gathered already; see `render`."""
+    with collector.paused():
+        return _draw(paper, content, options, form)
+
+
+def _draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
     if form not in paper.formats:
         raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
     if paper.as_site is not None and form is PaperFormat.ZIP:
@@ -175,7 +220,10 @@ def _suffixes(paper: Paper[Content]) -> str:
 
 
 def _as_pdf(pages: PaperPages) -> tuple[bytes, PrintReport]:
-    return pdf.draw(pages.pages, title=pages.title, author=pages.author, subject=pages.proof)
+    named = pages.pages
+    if pages.labels is None:  # on a sheet of labels there is no room for a last line
+        named = name_missing(pages.pages, fonts.missing_in(pages.pages), fonts.measure)
+    return pdf.draw(named, title=pages.title, author=pages.author, subject=pages.proof)
 
 
 def _as_svg(pages: PaperPages) -> tuple[bytes, PrintReport]:

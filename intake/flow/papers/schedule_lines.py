@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from intake.documents.people import few_people
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.lookup.wording import edition_words, title_words, volumes_words
+from intake.flow.lookup.wording import edition_words, title_words, volumes_words, written_number
 from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words
 from intake.flow.papers.valued_copies import LOST, GroupName, ValuedCopy, total_of
 from intake.flow.values.value_copies import kin, unvalued_ranges
@@ -115,7 +116,12 @@ def _line(
     valued: ValuedCopy, printing: Printing | None, worth: Worth, currency: str, estimate: ValueRange | None
 ) -> ScheduleLine:
     copy, edition, value = valued.copy, valued.edition, worth.valuation
-    parts = ("; ".join(edition.contributors), edition_words(edition), printing_words(printing), binding_words(copy))
+    parts = (
+        few_people("; ".join(edition.contributors)),
+        edition_words(edition),
+        printing_words(printing),
+        binding_words(copy),
+    )
     in_set = "" if worth.in_set is None else set_number(worth.in_set)
     stated = (worth.amount, currency) if value is None or worth.amount is not None else (value.amount, value.currency)
     return ScheduleLine(
@@ -132,6 +138,9 @@ def _line(
         recorded=recorded_words(value) if value else "",
         valued_on=value.on if value else None,
         note=_note(worth, in_set, currency, estimate),
+        isbn=written_number(edition),
+        publisher=edition.publisher,
+        year=edition.year,
     )
 
 

@@ -10,6 +10,7 @@ from intake.edges import fonts
 from intake.edges.store.queries.papers import pictures_of_copies
 from intake.edges.store.queries.values import latest_valuations
 from intake.errors import RefusedError, UsageError
+from intake.flow.papers.copy_words import legend_of
 from intake.flow.papers.options import Grouping, PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperPages, PaperSource, PaperTable
 from intake.flow.papers.print_photographs import photographs_of
@@ -41,8 +42,10 @@ from intake.valuing.insurance import above_single_limit
 from intake.valuing.sets import SetState
 from intake.valuing.totals import ValueTotal
 
-HEADER = ("Copy", "Title", "More", "Condition", "Where", "Value", "Currency", "Basis", "Counts as", "As recorded",
-          "Valued on", "Note")  # fmt: skip
+HEADER = (
+    "Copy", "Title", "More", "ISBN", "Publisher", "Year", "Condition", "Where", "Value", "Currency", "Basis",
+    "Counts as", "As recorded", "Valued on", "Note",
+)  # fmt: skip
 AT_RISK, LOST_WORD = "at risk", "lost"
 
 
@@ -150,6 +153,7 @@ def lay_out_insurance(content: ScheduleContent, options: PaperOptions) -> PaperP
         method=method_sentences(content.gathered.added, options.basis),
         photographs=content.photographs,
         proof=content.proof,
+        legend=legend_of(one.valued.copy for one in content.listed),
     )
     return _pages(schedule, options, content.gathered.added)
 
@@ -182,6 +186,7 @@ def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> Paper
         method=method_sentences(content.gathered.added, options.basis),
         photographs=content.photographs,
         proof=content.proof,
+        legend=legend_of(one.valued.copy for one in content.listed),
     )
     return _pages(schedule, options, content.gathered.added)
 
@@ -197,6 +202,9 @@ def tabulate_schedule(content: ScheduleContent, _options: PaperOptions) -> Paper
             line.number,
             line.title,
             line.more,
+            line.isbn,
+            line.publisher,
+            line.year,
             line.condition,
             line.where,
             Money(line.amount, line.currency) if line.amount is not None else None,

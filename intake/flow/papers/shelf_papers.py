@@ -1,7 +1,7 @@
 """Drawings of bookcases to scale, with their books as they stand."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from intake.documents import bookcases
 from intake.edges import fonts
@@ -12,7 +12,8 @@ from intake.errors import RefusedError
 from intake.flow.lookup.resolve import own_number
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
-from intake.flow.shelves.gaps import ShelfSequence, lines, sets_on, with_gaps
+from intake.flow.shelves.draw_bookcase import drawn_shelves
+from intake.flow.shelves.gaps import ShelfSequence, sets_on
 from intake.flow.shelves.load_words import (
     ANCHOR,
     ENGINEER,
@@ -30,13 +31,11 @@ from intake.model.identifiers import OwnKind
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
 from intake.model.places import Place, PlaceKind
-from intake.model.shelving import DrawnBookcase, DrawnShelf, Space
+from intake.model.shelving import DrawnBookcase
 from intake.units.convert import kg_text
 
 KEPT = "Grey: room that is kept for volumes that are on no shelf yet."
 ESTIMATED = "A stroke across the foot of a book: one of its sizes, or its mass, is estimated."
-UNMEASURED_MM = 1000.0
-"""Width at which a shelf is drawn that was not measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +96,11 @@ def find_bookcase(reader: LibraryReader, text: str, known: Sequence[Place]) -> P
     number = own_number(text, OwnKind.PLACE)
     place = reader.get(Place, number)
     if place is None:
-        raise RefusedError(f"Place {number}", "is not in this library", "list the places with 'intake place list'")
+        raise RefusedError(
+            f"Place {number}",
+            "is not in this library",
+            ("list the places with 'intake place list'", "look at the list of shelves"),
+        )
     if place.kind is not PlaceKind.BOOKCASE:
         raise RefusedError(f"Place {number}", f"is a {place.kind}, not a bookcase", "name the bookcase it is in")
     return place
@@ -109,18 +112,12 @@ def _case_of(report: CaseReport) -> str:
 
 def _drawn(case: Place, report: CaseReport, packed: Sequence[Edition], filing: Filing) -> DrawnBookcase:
     """Return what is drawn of a bookcase."""
-    own = [shelf for shelf, _ in report.shelves]
-    sequences, _ = with_gaps(packed, own, lines(own, filing), None, filing)
-    shelves = tuple(
-        DrawnShelf(
-            space=replace(shelf.space or Space(shelf=number, width_mm=UNMEASURED_MM), name=shelf.place.name),
-            books=sequence.books,
-            board_mm=shelf.place.board_mm,
-            note=f"{number}  {kg_text(load.mass_g)}" if load.mass_g else number,
-        )
-        for (shelf, load), sequence in zip(report.shelves, sequences, strict=True)
-        for number in (shelf.place.number,)
-    )
+    notes = {
+        shelf.place.number: f"{shelf.place.number}  {kg_text(load.mass_g)}"
+        for shelf, load in report.shelves
+        if load.mass_g
+    }
+    shelves, sequences = drawn_shelves([shelf for shelf, _ in report.shelves], packed, filing, notes)
     return DrawnBookcase(name=report.name, number=case.number, shelves=shelves, notes=_notes(report, sequences))
 
 

@@ -31,6 +31,7 @@ from intake.model.condition import CopyPicture
 from intake.model.currencies import amount_text
 from intake.model.findings import LibraryFinding
 from intake.model.schedules import Proof
+from intake.units.advice import advice
 from intake.units.counts import counted, noun
 from intake.valuing import proof as proof_words
 
@@ -213,10 +214,12 @@ def result_lines(verdict: ProofCheck, shown: int | None = SHOWN) -> list[str]:
 
 def _damage_lines(verdict: ProofCheck) -> Iterator[str]:
     if verdict.broken is not None:
-        yield f"The ledger itself is not whole from entry {verdict.broken} on; see 'intake check'."
+        how = advice("see 'intake check'", "check the library")
+        yield f"The ledger itself is not whole from entry {verdict.broken} on; {how}."
     if verdict.damage:
         more = f", and {len(verdict.damage) - 1} more" if len(verdict.damage) > 1 else ""
-        yield f"The library is not as its ledger left it; run 'intake check': {finding_words(verdict.damage[0])}{more}."
+        how = advice("run 'intake check'", "check the library")
+        yield f"The library is not as its ledger left it; {how}: {finding_words(verdict.damage[0])}{more}."
     if not verdict.is_judged:
         yield "The list is not judged by it."
     elif verdict.damage:

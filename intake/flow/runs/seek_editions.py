@@ -29,6 +29,10 @@ from intake.runs.spans import Spans, intersection, spans_of
 from intake.runs.statements import StatementFault
 from intake.valuing.rates import MissingRate, NoRate, RateTable, convert_amount
 
+PARTS_REMEDY = (
+    "correct them, or the extent of the serial; a word such as 'special' goes on over commas, so write what has none "
+    "before it"
+)
 NOT_HEEDED = (
     "Within a budget the most parts for the least money are chosen; fewest editions, or a binding, decide nothing."
 )
@@ -166,7 +170,7 @@ def _gaps(found: SerialMap, text: str) -> Spans:
     wanted = expanded(read, found.known)
     if outside := wanted - found.known:
         why = f"are not all known: {write_parts(outside)} is beyond {write_parts(found.known)}"
-        raise UsageError(f"The parts {text!r} of {found.title}", why, "correct them, or the extent of the serial")
+        raise UsageError(f"The parts {text!r} of {found.title}", why, PARTS_REMEDY)
     return intersection(gaps, found.order.places(wanted))
 
 

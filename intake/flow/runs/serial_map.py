@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property, lru_cache
+from itertools import combinations
 
 from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.serials import collecting_editions
@@ -14,6 +15,7 @@ from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.wording import title_words
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.serials import Serial
+from intake.model.slips import could_be, is_slip
 from intake.runs.notation import read_parts, read_statement, serial_key
 from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, expanded, known_parts
@@ -101,12 +103,14 @@ class CollectedParts:
     Attributes:
         by_serial: for each serial, by its folded title, the editions with the title as written and the parts.
         faults: the statements that are not understood, by edition.
+        alike: pairs of folded titles that are one slip apart, and so may be meant for one serial.
     """
 
     by_serial: Mapping[str, Mapping[int, tuple[str, Parts]]]
     remarks: Mapping[int, tuple[StatementRemark, ...]]
     faults: Mapping[int, StatementFault]
     extents: Mapping[str, Serial]
+    alike: tuple[tuple[str, str], ...]
 
 
 def collected_parts(reader: LibraryReader) -> CollectedParts:
@@ -131,7 +135,16 @@ def _collected(stated: tuple[tuple[int, str], ...], serials: tuple[Serial, ...])
             remarks[edition_id] = read.remarks
         for one in read.collected:
             by_serial.setdefault(serial_key(one.serial), {})[edition_id] = (one.serial, one.parts)
-    return CollectedParts(by_serial, remarks, faults, extents)
+    alike = tuple((one, other) for one, other in combinations(sorted(by_serial), 2) if _may_be_one(one, other))
+    return CollectedParts(by_serial, remarks, faults, extents, alike)
+
+
+def _may_be_one(one: str, other: str) -> bool:
+    """Return whether two folded titles differ in one slip in one word that is long enough to tell."""
+    if abs(len(one) - len(other)) > 1:
+        return False
+    words = [(a, b) for a, b in zip(one.split(), other.split(), strict=False) if a != b]
+    return len(one.split()) == len(other.split()) and len(words) == 1 and could_be(words[0][0]) and is_slip(*words[0])
 
 
 def find_serial(collected: CollectedParts, text: str) -> str:
@@ -228,10 +241,27 @@ def edition_name(edition: Edition) -> str:
 
 
 def unread_words(reader: LibraryReader, collected: CollectedParts) -> tuple[str, ...]:
-    """Return a sentence for each edition whose statement is not understood, with the reason."""
+    """Return a sentence for each statement that is not understood, and for titles that may be one serial's."""
     editions = reader.get_many(Edition, collected.faults)
-    return tuple(
+    unread = (
         f"What {edition_name(editions[edition_id])} collects is left out: {fault_words(fault)}."
         for edition_id, fault in collected.faults.items()
         if edition_id in editions
+    )
+    return (*unread, *alike_titles(collected))
+
+
+def alike_titles(collected: CollectedParts, title: str = "") -> tuple[str, ...]:
+    """Return a sentence for each two serials whose titles may be one; with a title, only where it is one of them."""
+    key = serial_key(title)
+    return tuple(_alike_words(collected, *pair) for pair in collected.alike if not key or key in pair)
+
+
+def _alike_words(collected: CollectedParts, one: str, other: str) -> str:
+    """Write that two serials have titles one slip apart, and which editions to correct if they are one."""
+    few = min((one, other), key=lambda key: len(collected.by_serial[key]))
+    title, more = serial_title(collected, few), serial_title(collected, one if few == other else other)
+    return (
+        f"'{title}' and '{more}' are one letter apart and are counted as two serials; if they are one, correct "
+        f"'{title}' in what its editions collect, or in its extent."
     )

@@ -11,6 +11,7 @@ from intake.model.editions import Copy, Edition
 from intake.runs.cover_solver import SECONDS
 from intake.runs.spans import Spans
 from intake.runs.spare import HeldVolume, spare
+from intake.units.advice import advice
 
 BESIDE_PARTS = "What a book has beside these parts (an introduction, sketches) is not recorded: look before it goes."
 
@@ -108,9 +109,10 @@ def spare_among(
         )
         for one in choice.volumes
     )
+    how = advice("'intake run extent'", "on the page of the serial")
     staying = (
         f"Copy {number} stays: some of what it has is beyond what its serial is known to have, or nobody said how far "
-        "that goes ('intake run extent')."
+        f"that goes ({how})."
         for number in sorted(bound_to_stay)
     )
     return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying))

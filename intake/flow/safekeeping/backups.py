@@ -26,6 +26,7 @@ from intake.edges.store.rebuild import RebuiltLibrary, rebuild
 from intake.errors import FileError, StoreError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
 from intake.model.findings import FindingKind, LibraryFinding
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 NONE = "There is no backup yet."
@@ -86,6 +87,18 @@ def back_up(library: Library, file: Path, now: datetime) -> ArchiveResult:
     result = write_archive(library, file, now, check_without_pictures)
     _note(library.folder, result, file, now)
     return result
+
+
+def back_up_beside(library: Library, now: datetime) -> tuple[Path, ArchiveResult]:
+    """Write an archive into the library's own folder, beside the daily ones, under the moment; see `back_up`."""
+    file = library.folder / BACKUPS / f"{now:%Y-%m-%d}T{now:%H%M%S}.zip"
+    file.parent.mkdir(exist_ok=True)
+    return file, back_up(library, file, now)
+
+
+def archives_beside(folder: Path) -> tuple[Path, ...]:
+    """Return the archives in the library's own folder, the latest first."""
+    return tuple(sorted((folder / BACKUPS).glob("*.zip"), reverse=True))
 
 
 def _note(folder: Path, result: ArchiveResult, file: Path, now: datetime) -> None:
@@ -234,8 +247,9 @@ def backup_words(state: BackupState, entries: int, now: datetime, *, with_place:
 def _since(entries: int, backed_up: int) -> str:
     if entries < backed_up:
         return (
-            f"; it has entry {backed_up}, and the ledger ends at entry {entries}, so it was cut: run 'intake check', "
-            "and keep the backup"
+            f"; it has entry {backed_up}, and the ledger ends at entry {entries}, so it was cut: "
+            + advice("run 'intake check'", "check the library")
+            + ", and keep the backup"
         )
     if entries > backed_up:
         return f", {counted(entries - backed_up, 'entry', 'entries')} since"
@@ -257,4 +271,6 @@ def _not_whole_words(state: BackupState, *, with_place: bool) -> str:
     if other is None or (state.last is not None and state.last.made > other.made):
         return ""
     place = f": {other.file}" if with_place else ""
-    return f"On {other.made:%Y-%m-%d} one of a library that was not whole was written{place}; run 'intake check'."
+    return f"On {other.made:%Y-%m-%d} one of a library that was not whole was written{place}; " + advice(
+        "run 'intake check'.", "check the library."
+    )

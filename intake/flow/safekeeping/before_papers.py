@@ -13,15 +13,20 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import StoreError
 from intake.flow.safekeeping.finding_words import finding_words
 from intake.model.findings import LibraryFinding
+from intake.units.advice import advice
 
-REMEDY = "run 'intake check', which tells everything that is wrong, and how to get it back"
+REMEDY = (
+    "run 'intake check', which tells everything that is wrong, and how to get it back",
+    "check the library, which tells everything that is wrong, and how to get it back",
+)
 
 
 def end_caution(library: Library) -> str:
     """Say what is wrong with the end of the ledger; "" where nothing is known to be."""
     with library.reading(noted=True) as records:
         found = end_fault(records)
-    return "" if found is None else f"Caution: the library is not whole: {finding_words(found)}; run 'intake check'."
+    how = advice("run 'intake check'", "check the library")
+    return "" if found is None else f"Caution: the library is not whole: {finding_words(found)}; {how}."
 
 
 def refuse_end(library: Library) -> None:

@@ -29,6 +29,7 @@ from intake.edges.store.row_forms import UNREADABLE
 from intake.errors import UsageError
 from intake.model.changes import LedgerEntry
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
+from intake.units.advice import advice
 
 MOST_KEPT = 1000
 """Findings of one kind that are kept; the others are counted."""
@@ -103,7 +104,12 @@ def head_of(text: str) -> str:
     if not re.fullmatch("[0-9a-f]{64}", head):
         why = "is not the head of a ledger, which has 64 digits from 0 to 9 and a to f"
         raise UsageError(
-            f"'{text}'", why, "copy all of it from the list, or check the list itself with 'intake verify'"
+            f"'{text}'",
+            why,
+            advice(
+                "copy all of it from the list, or check the list itself with 'intake verify'",
+                "copy all of it from the list, or check the printed list itself",
+            ),
         )
     return head
 

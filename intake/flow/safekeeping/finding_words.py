@@ -1,17 +1,23 @@
 """Words for what a check found."""
 
 import shlex
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from intake.edges.store.rows import table_words
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
+from intake.units.advice import Advice, advice, worded
 from intake.units.counts import counted
 
 SHOWN = 20
 MOST_CELLS = 4
 LONGEST_VALUE = 60
 
-_WORDS = {
+_GARBLED = (
+    "cannot be read, after a power cut or by a hand that altered it, so it tells nothing of lost entries until the "
+    "next step writes it anew"
+)
+
+_WORDS: Mapping[FindingKind, str | Advice] = {
     FindingKind.DATABASE_DAMAGED: "the database is damaged",
     FindingKind.SCHEMA_ALTERED: "the database is not as this program makes it",
     FindingKind.REFERENCE_BROKEN: "refers to a record that is not there",
@@ -37,30 +43,34 @@ _WORDS = {
         "some numbers are those of no record in the ledger: a step was cut off, or the count was raised by hand"
     ),
     FindingKind.NOTE_GARBLED: (
-        "cannot be read, after a power cut or by a hand that altered it, so it tells nothing of lost entries until the "
-        "next step writes it anew; a list printed earlier tells: 'intake verify LIST'"
+        f"{_GARBLED}; a list printed earlier tells: 'intake verify LIST'",
+        f"{_GARBLED}; a list printed earlier tells: 'Check a printed list'",
     ),
     FindingKind.MADE_WITH_LOSS: "the library was made with a loss",
-    FindingKind.OPEN_TO_OTHERS: "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
+    FindingKind.OPEN_TO_OTHERS: (
+        "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
+        "may be read by other users of the desk's computer: let only its own user read that folder",
+    ),
 }
 
 _OF_COUNTERS = {FindingKind.COUNTER_WRONG, FindingKind.NUMBER_FREE_AGAIN, FindingKind.NUMBERS_SKIPPED}
 _COLUMNS = {"words": "text for searches"}
 
 _WITNESS = (
-    "Whoever can write {where} could have cut off the end of "
-    "the ledger or computed it anew: that is found only against a head printed earlier, with 'intake check --against "
-    "HEAD' or 'intake verify LIST'. "
+    "Whoever can write {where} could have cut off the end of the ledger or computed it anew: that is found only "
+    "against a head printed earlier, {how}. "
+)
+_AGAINST = (
+    "with 'intake check --against HEAD' or 'intake verify LIST'",
+    "which is typed beside 'Check the library', or that a printed list carries ('Check a printed list')",
 )
 _ADDED = "An entry that was added in the proper way looks like any other."
 PROVES = (
-    f"{_WITNESS.format(where='its folder')}"
     "The latest entries may lie in the log beside the database: where it was deleted, "
     f"that shows only as long as the note of the last entry is there. {_ADDED}"
 )
 """What a chain without an outside witness does not prove."""
 PROVES_ON_SERVER = (
-    f"{_WITNESS.format(where='its database')}"
     f"The server's own files were not looked at: its administrator can, with pg_amcheck and pg_checksums. {_ADDED}"
 )
 """The same of a library on a server."""
@@ -75,7 +85,7 @@ def finding_words(finding: LibraryFinding) -> str:
     subject = " ".join(filter(None, (table_words(finding.table), finding.key)))
     if finding.kind in _OF_COUNTERS:
         subject = f"count of {table_words(finding.key.removeprefix('serial '))} numbers"
-    words = _WORDS[finding.kind].replace("FOLDER", shlex.quote(finding.key))
+    words = worded(_WORDS[finding.kind]).replace("FOLDER", shlex.quote(finding.key))
     if finding.cells:
         words += f" ({'; '.join(_cells(finding))})"
     if finding.detail:
@@ -112,8 +122,8 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
     lines = [_line(finding) for finding in report.findings[:shown]]
     hidden = len(report.findings) - len(lines)
     if hidden:
-        lines.append(f"… and {hidden} more; --all shows them")
-    lines += [f"… and {counted(count, 'more finding')}: {_WORDS[kind]}" for kind, count in report.more.items()]
+        lines.append(f"… and {hidden} more{advice('; --all shows them', '')}")
+    lines += [f"… and {counted(count, 'more finding')}: {worded(_WORDS[kind])}" for kind, count in report.more.items()]
     looked = f"{counted(report.rows, 'record')} and {counted(report.pictures, 'picture')} were compared"
     if report.is_sound:
         lines.append(f"The library is whole: {looked} with the ledger and its digests.")
@@ -130,7 +140,8 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
 def caveat(report: CheckReport, *, on_server: bool = False) -> str:
     """Return what a check does not prove, for the end, after everything that is to be done."""
     agrees = "This shows that the library agrees with its ledger. " if report.is_sound else ""
-    return f"{agrees}{PROVES_ON_SERVER if on_server else PROVES}"
+    where, proves = ("its database", PROVES_ON_SERVER) if on_server else ("its folder", PROVES)
+    return f"{agrees}{_WITNESS.format(where=where, how=advice(*_AGAINST))}{proves}"
 
 
 def _line(finding: LibraryFinding) -> str:

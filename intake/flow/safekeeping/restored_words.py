@@ -10,6 +10,7 @@ from intake.edges.store.rows import table_words
 from intake.flow.safekeeping.backups import RestoredLibrary
 from intake.flow.safekeeping.finding_words import finding_words
 from intake.model.findings import LibraryFinding
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 SHOWN = 5
@@ -44,7 +45,7 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
         yield f"No pictures were taken out of {made.archive}: it {made.archive_fault}."
     if made.missing:
         yield (
-            f"Lost: {counted(len(made.missing), 'picture')} that no file has; 'intake check' names them. An archive "
+            f"Lost: {counted(len(made.missing), 'picture')} that no file has; {_check_names()} An archive "
             "that has them gives them back: repeat this into another folder, with --pictures-from ARCHIVE.zip."
         )
 
@@ -58,7 +59,7 @@ def restored_lines(made: RestoredLibrary) -> Iterator[str]:
     if made.missing:
         yield (
             f"Not whole: {counted(len(made.missing), 'picture')} whose file was missing when the archive was written; "
-            "'intake check' names them"
+            f"{_check_names()}"
         )
     yield from _finding_lines(made.findings)
 
@@ -84,6 +85,10 @@ def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
     for name in result.altered:
         yield f"Not whole: {name} was altered; it is in the archive as it is"
     if made.missing:
-        yield f"It has not {counted(len(made.missing), 'picture')} whose file is missing; 'intake check' names them."
+        yield f"It has not {counted(len(made.missing), 'picture')} whose file is missing; {_check_names()}"
     for name in result.left_out:
         yield f"Left out, for it is no picture of the library: {name}"
+
+
+def _check_names() -> str:
+    return advice("'intake check' names them.", "a check names them.")

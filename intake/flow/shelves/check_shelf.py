@@ -23,6 +23,7 @@ from intake.model.places import Place
 from intake.model.readings import Reading
 from intake.model.sightings import ReadingMethod, Sighting
 from intake.shelving.check import ReadRow, ShelfCheck, check_row, read_rows
+from intake.units.advice import advice
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +119,11 @@ def _shelf_of(reader: LibraryReader, row: ReadRow, named: Place | None, above: P
         return named
     if above is not None:
         return _under(reader, above)
-    raise RefusedError("The photograph", "shows no shelf label", "name the shelf of its upper row with --shelf")
+    raise RefusedError(
+        "The photograph",
+        "shows no shelf label",
+        advice("name the shelf of its upper row with --shelf", "name the shelf of its upper row"),
+    )
 
 
 def _under(reader: LibraryReader, shelf: Place) -> Place:
@@ -126,7 +131,11 @@ def _under(reader: LibraryReader, shelf: Place) -> Place:
     below = siblings[siblings.index(shelf) + 1 :]
     if not below:
         why = f"shows more rows than there are shelves under {path_words(place_path(reader, shelf))}"
-        raise RefusedError("The photograph", why, "name the shelf of its upper row with --shelf")
+        raise RefusedError(
+            "The photograph",
+            why,
+            advice("name the shelf of its upper row with --shelf", "name the shelf of its upper row"),
+        )
     return below[0]
 
 

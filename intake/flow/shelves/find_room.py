@@ -21,7 +21,7 @@ from intake.flow.shelves.load_words import excess_words
 from intake.flow.shelves.near_shelves import NearShelves, Search, ShelvesNeeded, run_together
 from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import Pair, Shelf, as_book, double_positions
-from intake.model.changes import Action, ActionKind, Change, Provisional, made, supposing
+from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made, supposing
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place
 from intake.model.shelving import Book
@@ -47,6 +47,8 @@ class Room:
         remarks: one sentence each.
         layout: the copies that will stand on each shelf that changes, from the left, by the shelf's number.
         handled: how many books have to be moved for it.
+        row: the books of that shelf from the left once it stands there, kept room included.
+        at: its own index among them.
     """
 
     shelf: Shelf | None
@@ -55,6 +57,8 @@ class Room:
     remarks: tuple[str, ...] = ()
     layout: tuple[tuple[str, tuple[str, ...]], ...] = ()
     handled: int = 0
+    row: tuple[Book, ...] = ()
+    at: int | None = None
 
 
 def find_room(reader: LibraryReader, copy: Copy, edition: Edition) -> Room:
@@ -98,17 +102,19 @@ def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
     if here is None:
         return Room(None, why, remarks=heavy)
     yield ShelvesNeeded(whole=[here.number])
-    return _staying(near.shelves([here])[0], why, heavy)
+    return _staying(copy, near.shelves([here])[0], why, heavy)
 
 
-def _staying(shelf: Shelf, why: str, heavy: Sequence[str]) -> Room:
+def _staying(copy: Copy, shelf: Shelf, why: str, heavy: Sequence[str]) -> Room:
     """Leave a copy that no shelf has room for where it stands, and say what that shelf lacks."""
     return Room(
         shelf=shelf,
         reason=f"no shelf has room for it: {why}",
         sentences=(STANDS,),
         remarks=(*(excess_words(excess, shelf.name) for excess in find_excess(shelf.place, shelf.books)), *heavy),
-        layout=((shelf.place.number, tuple(copy.accession for copy, _ in shelf.standing)),),
+        layout=((shelf.place.number, tuple(stands.accession for stands, _ in shelf.standing)),),
+        row=shelf.books,
+        at=next((nth for nth, (stands, _) in enumerate(shelf.standing) if stands.accession == copy.accession), None),
     )
 
 
@@ -146,14 +152,24 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
             why = f"does not fit anywhere: {room.reason}"
             raise RefusedError(f"Copy {copy.accession}", why, "make or clear a shelf for it")
         changes = plan_layout(reader, room.layout)
-    (shelved,) = apply_shelving(library, [copy], room.shelf.place, changes, station=station, now=now)
+    (shelved,), _ = apply_shelving(library, [copy], room.shelf.place, changes, station=station, now=now)
     return shelved, room
 
 
 def apply_shelving(
-    library: Library, copies: Sequence[Copy], shelf: Place, changes: Sequence[Change], *, station: str, now: datetime
-) -> tuple[Copy, ...]:
-    """Apply the plan that puts copies on a shelf, with the sighting of each; return the copies as they are then.
+    library: Library,
+    copies: Sequence[Copy],
+    shelf: Place,
+    changes: Sequence[Change],
+    *,
+    station: str,
+    now: datetime,
+    request: str | None = None,
+) -> tuple[tuple[Copy, ...], LedgerEntry]:
+    """Apply the plan that puts copies on a shelf, with the sighting of each.
+
+    Returns:
+        The copies as they are then, and the entry of the ledger; that of the first time where a request came twice.
 
     Raises:
         ChangedMeanwhileError: see `refuse_if_joined`.
@@ -170,11 +186,11 @@ def apply_shelving(
         )
         for copy in copies
     )
-    action = Action(ActionKind.SHELVE_COPY, ", ".join(copy.accession for copy in copies), station)
+    action = Action(ActionKind.SHELVE_COPY, ", ".join(copy.accession for copy in copies), station, request)
     plan = (*changes, *supposing(shelf), *made(*sightings))
-    library.apply(action, plan, lambda reader: refuse_if_joined(reader, changes))
+    applied = library.apply(action, plan, lambda reader: refuse_if_joined(reader, changes))
     after = {record.accession: record for change in changes if isinstance(record := change.after, Copy)}
-    return tuple(after[copy.accession] for copy in copies)
+    return tuple(after[copy.accession] for copy in copies), applied.entry
 
 
 def refuse_if_joined(reader: LibraryReader, changes: Sequence[Change]) -> None:
@@ -241,6 +257,7 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
         for index, books in plan.filled.items()
     )
     target = shelves[plan.target]
+    row = plan.filled.get(plan.target, (*plan.before, book, *plan.after))
     stands = layout == ((target.place.number, tuple(other.accession for other, _ in target.standing)),)
     return Room(
         shelf=target,
@@ -249,6 +266,8 @@ def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: st
         remarks=tuple(remarks),
         layout=layout,
         handled=plan.handled,
+        row=row,
+        at=row.index(book),
     )
 
 

@@ -41,32 +41,10 @@ class ShelfFill:
         return min(100, max(0, round(100 * (1 - self.free_mm / self.shelf.width_mm))))
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfPage:
-    """Some of the shelves, in their order.
-
-    Attributes:
-        begin: how many come before the first that is listed.
-        total: how many there are in all.
-    """
-
-    rows: tuple[ShelfFill, ...]
-    begin: int
-    total: int
-
-
 def shelf_rows(reader: LibraryReader, shelves: Sequence[str] | None = None) -> tuple[ShelfFill, ...]:
     """List shelves in their order, all of them unless some are named by their numbers."""
     order = ShelfOrder(place_nodes(reader, shelves))
-    return _rows(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
-
-
-def shelf_page(reader: LibraryReader, begin: int, count: int) -> ShelfPage:
-    """List `count` shelves from the one after the first `begin` on."""
-    order = ShelfOrder(place_nodes(reader))
-    begin = first_of_page(begin, len(order.shelves), count)
-    shelves = order.shelves[begin : begin + count]
-    return ShelfPage(_rows(reader, order, shelves, [shelf.number for shelf in shelves]), begin, len(order.shelves))
+    return shelf_fills(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
 
 
 def first_of_page(begin: int, total: int, count: int) -> int:
@@ -78,9 +56,10 @@ def first_of_page(begin: int, total: int, count: int) -> int:
     return min(begin, max(total - 1, 0)) // count * count
 
 
-def _rows(
+def shelf_fills(
     reader: LibraryReader, order: ShelfOrder, shelves: Sequence[PlaceNode], numbers: Sequence[str] | None
 ) -> tuple[ShelfFill, ...]:
+    """Return how full some shelves of an order are; `numbers` are theirs, None where they are all that there are."""
     sizes = thicknesses_on_shelves(reader, numbers)
     rows: list[ShelfFill] = []
     for shelf in shelves:

@@ -19,6 +19,7 @@ from intake.flow.shelves.find_room import apply_shelving, check_unpacked
 from intake.flow.shelves.load_words import excess_words
 from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import Filing, Pair, as_book
+from intake.model.changes import LedgerEntry
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place
 from intake.model.shelving import Book
@@ -33,10 +34,12 @@ class Shelved:
     Attributes:
         copies: in the order in which they were named.
         excess: what of that shelf its books now exceed; heights and depths of these copies alone.
+        entry: of the ledger, that of the first time where a request came twice.
     """
 
     copies: tuple[Copy, ...]
-    excess: tuple[Excess, ...] = ()
+    excess: tuple[Excess, ...]
+    entry: LedgerEntry
 
 
 def shelved_lines(shelved: Shelved) -> tuple[str, ...]:
@@ -63,14 +66,29 @@ def copies_named(text: str) -> list[str]:
 
 
 def shelve(
-    library: Library, copy_text: str, shelf_text: str, *, behind: str = "", station: str, now: datetime
+    library: Library,
+    copy_text: str,
+    shelf_text: str,
+    *,
+    behind: str = "",
+    station: str,
+    now: datetime,
+    request: str | None = None,
 ) -> Shelved:
     """Put one copy on a shelf, or those that a line names; see `shelve_all`."""
-    return shelve_all(library, copies_named(copy_text), shelf_text, behind=behind, station=station, now=now)
+    texts = copies_named(copy_text)
+    return shelve_all(library, texts, shelf_text, behind=behind, station=station, now=now, request=request)
 
 
 def shelve_all(
-    library: Library, copy_texts: Sequence[str], shelf_text: str, *, behind: str = "", station: str, now: datetime
+    library: Library,
+    copy_texts: Sequence[str],
+    shelf_text: str,
+    *,
+    behind: str = "",
+    station: str,
+    now: datetime,
+    request: str | None = None,
 ) -> Shelved:
     """Put copies on a shelf, all of them or none, in one entry of the ledger.
 
@@ -84,16 +102,24 @@ def shelve_all(
             each takes its place in the person's order.
         station: who does it.
         now: when, in UTC.
+        request: an id made by the station; the same id twice changes nothing the second time.
 
     Raises:
         RefusedError: a copy or the shelf does not exist, a copy is still packed in a box or named twice, or other
             stations change the shelf again and again.
     """
-    return plan_again(partial(_shelve_once, library, copy_texts, shelf_text, behind, station, now))
+    return plan_again(partial(_shelve_once, library, copy_texts, shelf_text, behind, station, now, request=request))
 
 
 def _shelve_once(
-    library: Library, copy_texts: Sequence[str], shelf_text: str, behind: str, station: str, now: datetime
+    library: Library,
+    copy_texts: Sequence[str],
+    shelf_text: str,
+    behind: str,
+    station: str,
+    now: datetime,
+    *,
+    request: str | None,
 ) -> Shelved:
     with library.reading() as reader:
         shelf = find_shelf(reader, shelf_text)
@@ -110,8 +136,9 @@ def _shelve_once(
         own = {copy.accession for copy in copies}
         others = [pair for pair in standing if pair[0].accession not in own]
         changes = plan_layout(reader, [(shelf.number, row_with(reader, pairs, shelf, others, behind))])
-    shelved = apply_shelving(library, copies, shelf, changes, station=station, now=now)
-    return Shelved(shelved, excess_of(shelf, [as_book(*pair) for pair in pairs], [as_book(*pair) for pair in others]))
+    shelved, entry = apply_shelving(library, copies, shelf, changes, station=station, now=now, request=request)
+    excess = excess_of(shelf, [as_book(*pair) for pair in pairs], [as_book(*pair) for pair in others])
+    return Shelved(shelved, excess, entry)
 
 
 def excess_of(shelf: Place, own: Sequence[Book], others: Iterable[Book]) -> tuple[Excess, ...]:

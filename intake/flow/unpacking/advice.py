@@ -25,12 +25,14 @@ class Advice:
         where: its name from the room down, and why that one.
         remarks: one sentence each.
         steps: how to put it there, one sentence each.
+        room: the same as data.
     """
 
     shelf: str | None
     where: str
     remarks: tuple[str, ...]
-    steps: tuple[str, ...] = ()
+    steps: tuple[str, ...]
+    room: Room
 
 
 def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
@@ -39,7 +41,7 @@ def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
     (room,) = rooms_near(near, [(copy, edition)])
     remarks = (*room.remarks, *collects_lines(reader, edition), *_remarks(near, copy, edition))
     shelf = None if room.shelf is None else room.shelf.place.number
-    return Advice(shelf, room_words(room), remarks, room.sentences)
+    return Advice(shelf, room_words(room), remarks, room.sentences, room)
 
 
 def room_words(room: Room) -> str:

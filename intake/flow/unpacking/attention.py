@@ -32,9 +32,9 @@ def attention(
         place = f" ({where[other.accession]})" if where[other.accession] else ""
         sentences.append(f"There is another copy, {other.accession}, {other.state}{place}.")
     valuations = valuations_of(reader, copy.accession)
+    # No amount: a phone is shown this, and values only with the laptop's word.
     if valuations and valuations[-1].amount >= above and not _is_pictured(reader, copy):
-        latest = valuations[-1]
-        sentences.append(f"Valued at {latest.amount} {latest.currency}: take a picture of it.")
+        sentences.append("Its value is one for which insurers ask for a picture: take one.")
     return tuple(sentences)
 
 

@@ -49,9 +49,9 @@ _BY_ACT = {
 }
 
 
-def pile(records: LibraryReader) -> tuple[PileItem, ...]:
-    """List what waits, oldest first, each with the answers a person may give."""
-    return _items(records, list_queries(records, QueryState.WAITING))
+def pile(records: LibraryReader, queries: Sequence[Query] | None = None) -> tuple[PileItem, ...]:
+    """List what waits, oldest first, or some of it, each with the answers a person may give."""
+    return _items(records, list_queries(records, QueryState.WAITING) if queries is None else queries)
 
 
 def find_query(records: LibraryReader, query_id: int) -> PileItem:
@@ -91,16 +91,27 @@ def named_option(records: LibraryReader, name: str) -> Option:
     return option
 
 
-def decide(library: Library, query_id: int, option: Option, *, station: str, now: datetime) -> Decided:
+def decide(
+    library: Library, query_id: int, option: Option, *, same: Sequence[int] = (), station: str, now: datetime
+) -> Decided:
     """Book a query as one of its options.
 
+    Args:
+        library: the library.
+        query_id: of the query.
+        option: the answer.
+        same: other queries that show the same book: they leave the pile in the same entry of the ledger.
+        station: who does it.
+        now: when.
+
     Raises:
-        RefusedError: the query was decided meanwhile.
+        RefusedError: one of the queries was decided meanwhile.
     """
     decision, kind = _BY_ACT[option.act]
     with library.reading() as records:
         plan, change = _planned(records, query_id, option, decision, station, now)
-    return _booked(library, plan, Action(kind, str(query_id), station), (*plan.changes, change))
+        joined = _same_book(records, same, query_id)
+    return _booked(library, plan, Action(kind, str(query_id), station), (*plan.changes, change, *joined))
 
 
 def decide_new_edition(
@@ -110,6 +121,7 @@ def decide_new_edition(
     *,
     set_title: str = "",
     note: str = "",
+    same: Sequence[int] = (),
     station: str,
     now: datetime,
 ) -> Decided:
@@ -121,6 +133,7 @@ def decide_new_edition(
         edition: as a person described it.
         set_title: of the set that the edition is of; the set is made where it is new.
         note: for the ledger, such as the server that the description is from.
+        same: other queries that show the same book.
         station: who does it.
         now: when.
 
@@ -141,24 +154,35 @@ def decide_new_edition(
             new = replace(new, set_id=book_set.id)
         option = option_for(new, None)
         plan, change = _planned(records, query_id, option, QueryDecision.NEW_EDITION, station, now, new=keys)
+        joined = _same_book(records, same, query_id)
     action = Action(ActionKind.DECIDE_AS_NEW_EDITION, str(query_id), station, note=note)
-    return _booked(library, plan, action, (*of_set, *made(new), *plan.changes, change))
+    return _booked(library, plan, action, (*of_set, *made(new), *plan.changes, change, *joined))
 
 
-def set_aside(library: Library, query_id: int, *, same_as: int | None = None, station: str) -> LedgerEntry:
+def set_aside(
+    library: Library, query_id: int, *, same_as: int | None = None, same: Sequence[int] = (), station: str
+) -> LedgerEntry:
     """Take a query off the pile without booking anything: no book, or the one that another query shows.
 
+    Args:
+        library: the library.
+        query_id: of the query.
+        same_as: the other query, where both show one book.
+        same: other queries that show the same thing as this one: they leave the pile with it.
+        station: who does it.
+
     Raises:
-        RefusedError: the query was decided meanwhile, or the other query does not exist.
+        RefusedError: one of the queries was decided meanwhile, or the other query does not exist.
     """
     with library.reading() as records:
         query = _waiting(records, query_id)
         if same_as is not None and (same_as == query_id or records.get(Query, same_as) is None):
             raise RefusedError(f"Query {same_as}", "is not another query of this library", "name another one")
+        joined = _same_book(records, same, query_id)
     decision = QueryDecision.NOT_A_BOOK if same_as is None else QueryDecision.SAME_BOOK
     decided = replace(query, state=QueryState.DECIDED, decision=decision.value, same_as=same_as)
     action = Action(ActionKind.SET_QUERY_ASIDE, str(query_id), station)
-    return library.apply(action, [Change(query, decided)]).entry
+    return library.apply(action, [Change(query, decided), *joined]).entry
 
 
 def _planned(
@@ -177,6 +201,16 @@ def _planned(
     plan = plan_booking(records, option, scan, box=query.box, station=station, now=now, new=new)
     decided = replace(query, state=QueryState.DECIDED, decision=decision.value, copy=plan.copy.accession)
     return plan, Change(query, decided)
+
+
+def _same_book(records: LibraryReader, queries: Sequence[int], shown_by: int) -> list[Change]:
+    """Plan that queries leave the pile that show the same book as another."""
+    decision = QueryDecision.SAME_BOOK.value
+    waiting = [_waiting(records, query_id) for query_id in dict.fromkeys(queries) if query_id != shown_by]
+    return [
+        Change(query, replace(query, state=QueryState.DECIDED, decision=decision, same_as=shown_by))
+        for query in waiting
+    ]
 
 
 def _booked(library: Library, plan: BookingPlan, action: Action, changes: Sequence[Change]) -> Decided:

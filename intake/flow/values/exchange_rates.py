@@ -15,6 +15,7 @@ from intake.errors import RefusedError, UsageError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import currency_codes
 from intake.model.valuations import Rate, rate_key
+from intake.units.advice import advice
 from intake.valuing.rates import LONGEST_GAP, MissingRate, RateTable, find_gaps
 
 HOW_OLD = f"A rate of that day counts, else the last of at most {LONGEST_GAP.days} days before."
@@ -172,6 +173,11 @@ def missing_words(missing: MissingRate) -> str:
     return f"{missing.base} in {missing.currency} on {missing.on.isoformat()} ({missing.why_briefly})"
 
 
+def rates_to_enter(missing: Iterable[MissingRate]) -> tuple[tuple[str, str, str, date], ...]:
+    """Return, for each missing rate, what it is in words, its two currencies and its day."""
+    return tuple((missing_words(rate), rate.base, rate.currency, rate.on) for rate in missing)
+
+
 def command_to_enter(missing: MissingRate) -> str:
     """Write the command that adds a missing rate.
 
@@ -184,6 +190,8 @@ def command_to_enter(missing: MissingRate) -> str:
 def notices_of(missing: Iterable[MissingRate]) -> tuple[str, ...]:
     """Write for each missing rate what the person can do about it."""
     return tuple(
-        f"Missing rate: {missing_words(rate)}. Add it with '{command_to_enter(rate)}', or import a table of rates."
+        f"Missing rate: {missing_words(rate)}. "
+        + advice(f"Add it with '{command_to_enter(rate)}', or import", "Enter it, or import")
+        + " a table of rates."
         for rate in missing
     )

@@ -13,6 +13,7 @@ from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Copy, Edition
 from intake.model.valuations import Basis
 from intake.model.volumes import split_volumes
+from intake.units.advice import advice
 from intake.units.counts import counted
 from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
@@ -37,7 +38,8 @@ def total_lines(added: ValueTotal, *, limit: int, basis: Basis | None = None) ->
         copies = counted(len(added.unvalued), "copy", "copies")
         lost = f", {len(added.lost.unvalued)} of them lost," if added.lost.unvalued else ","
         on_it = f" on the basis {basis}" if basis else ""
-        yield f"{copies} without a value{on_it}{lost} in no total; see 'intake value review {added.currency}'"
+        how = advice(f"; see 'intake value review {added.currency}'", "")
+        yield f"{copies} without a value{on_it}{lost} in no total{how}"
     whys = {worth.copy: worth.why for worth in added.worths}
     yield from cut([f"  {copy} not converted: {whys[copy]}" for copy in added.unconverted], limit)
 
@@ -58,7 +60,7 @@ def review_lines(records: LibraryReader, review: Review, *, years: int, limit: i
     yield from _estimate_lines(records, review, code, limit)
     if review.alone:
         names = ", ".join(review.alone[:limit])
-        more = f" and {len(review.alone) - limit} more (--limit)" if len(review.alone) > limit else ""
+        more = f" and {len(review.alone) - limit} more{advice(' (--limit)', '')}" if len(review.alone) > limit else ""
         yield f"  too few like copies for a range: {names}{more}"
 
 
@@ -158,4 +160,4 @@ def cut(lines: Sequence[str], limit: int, *, of: int | None = None) -> Iterator[
     yield from lines[:limit]
     rest = (len(lines) if of is None else of) - limit
     if rest > 0:
-        yield f"  … and {rest} more: --limit {limit + rest} shows all"
+        yield f"  … and {rest} more{advice(f': --limit {limit + rest} shows all', '')}"

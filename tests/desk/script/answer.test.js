@@ -5,7 +5,7 @@ import { AnswerPanel, PAUSE_MS, worst } from "../../../intake/desk/static/answer
 import { accepted, click, desk, NO_ANSWER, page, settle } from "./page.js";
 
 const BOOKED = { kind: "good", html: '<h2>Gulls</h2><button data-undo="17">Take this back</button>', copy: "A1-59" };
-const LABEL = { kind: "question", html: '<button data-shelf="S4-75" hidden>It stands there</button>' };
+const LABEL = { kind: "question", html: '<button data-shelf="S4-75" data-last hidden>It stands there</button>' };
 const OPTION = '<button data-query="3" data-option="listed:A1-59">Gulls</button>';
 const QUESTION = { kind: "question", query: 3, html: OPTION };
 
@@ -22,7 +22,13 @@ function panelThat(more, ...answers) {
 	const onDone = () => {
 		done += 1;
 	};
-	const made = new AnswerPanel(place, { post, signal: (kind) => signals.push(kind), onDone, ...more });
+	const made = new AnswerPanel(place, {
+		post,
+		newId: () => "an id",
+		signal: (kind) => signals.push(kind),
+		onDone,
+		...more,
+	});
 	const press = async (selector) => {
 		click(window, place.querySelector(selector));
 		await settle();
@@ -66,7 +72,7 @@ test("a shelf's label offers the last book only where there is one, and puts tha
 	assert.equal(place.querySelector("[data-shelf]").hidden, false);
 	assert.equal(place.querySelector("[data-shelf]").textContent, "Copy A1-59 stands there now");
 	await press("[data-shelf]");
-	assert.deepEqual(sent, [{ address: "/api/shelve", body: { copy: "A1-59", shelf: "S4-75" } }]);
+	assert.deepEqual(sent, [{ address: "/api/shelve", body: { copy: "A1-59", shelf: "S4-75", request: "an id" } }]);
 	assert.equal(place.textContent, "Copy A1-59 stands there.");
 	assert.equal(done(), 1);
 });
@@ -123,7 +129,7 @@ test("a shelf's label is never for the book before one that waits for a decision
 	const button = place.querySelector("[data-shelf]");
 	made.show(accepted({ answers: [{ ...BOOKED, copy: "A3-41" }] }));
 	await made.choose(button);
-	assert.deepEqual(sent.at(-1), { address: "/api/shelve", body: { copy: "A2-50", shelf: "S4-75" } });
+	assert.deepEqual(sent.at(-1), { address: "/api/shelve", body: { copy: "A2-50", shelf: "S4-75", request: "an id" } });
 });
 
 test("what was taken back is not the last book any more", async () => {

@@ -130,6 +130,7 @@ test("the place listens for keys, for pictures of damage, and for no other form"
 	const other = window.document.createElement("form");
 	const damage = Object.assign(window.document.createElement("input"), { id: "damage", files: ["a picture"] });
 	damage.setAttribute("data-copy", "A1-59");
+	damage.setAttribute("data-damage", "");
 	place.append(other, damage);
 	const submit = new window.Event("submit", { bubbles: true, cancelable: true });
 	other.dispatchEvent(submit);

@@ -10,17 +10,19 @@ const NUMBER = "9789999812252";
 // Presses keys, each some milliseconds after the one before; returns what the last one made of them.
 function press(burst, keys, pauses, from = 1000) {
 	let timeStamp = from;
-	let scanned = "";
+	let scan = null;
 	keys.forEach((key, nth) => {
 		if (nth > 0) timeStamp += Array.isArray(pauses) ? pauses[nth - 1] : pauses;
-		scanned = burst.press({ key, timeStamp });
+		scan = burst.press({ key, timeStamp });
 	});
-	return { scanned, timeStamp };
+	return { scanned: scan?.text ?? "", head: scan?.head ?? "", timeStamp };
 }
 
-test("a scanner's keys and Enter are a scan, at any of its speeds", () => {
+test("a scanner's keys and Enter or Tab are a scan, at any of its speeds", () => {
 	for (const pause of [0, 1, 5, 20, 40]) {
-		assert.equal(press(new Burst(), [...NUMBER, "Enter"], pause).scanned, NUMBER, `${pause} ms`);
+		for (const end of ["Enter", "Tab"]) {
+			assert.equal(press(new Burst(), [...NUMBER, end], pause).scanned, NUMBER, `${pause} ms, ${end}`);
+		}
 	}
 });
 
@@ -37,9 +39,35 @@ test("one late key does not cut the number", () => {
 	}
 });
 
-test("six characters are a scan, five are not", () => {
-	assert.equal(press(new Burst(), [..."S4-751", "Enter"], 5).scanned, "S4-751");
-	assert.equal(press(new Burst(), [..."S4-75", "Enter"], 5).scanned, "");
+test("the shortest label is a scan, what is shorter is not; a key held down is a person's", () => {
+	assert.equal(press(new Burst(), [..."S4-75", "Enter"], 5).scanned, "S4-75");
+	assert.equal(press(new Burst(), [..."S4-7", "Enter"], 5).scanned, "");
+	const burst = new Burst();
+	for (let nth = 0; nth < 20; nth += 1) burst.press({ key: "5", timeStamp: 30 * nth, repeat: nth > 0 });
+	assert.equal(burst.press({ key: "Enter", timeStamp: 600 }), null);
+});
+
+test("letters that a person typed just before a scan are given back", () => {
+	const burst = new Burst();
+	const { timeStamp } = press(burst, [..."gulls"], 110);
+	const { scanned, head } = press(burst, [...NUMBER, "Enter"], 5, timeStamp + 100);
+	assert.deepEqual([scanned, head], [NUMBER, "gulls"]);
+	const long = "a long note that a person types";
+	const more = new Burst();
+	const last = press(more, [...long], 110).timeStamp;
+	const label = press(more, [..."B1-56", "Enter"], 5, last + 100);
+	assert.deepEqual([label.scanned, label.head], ["B1-56", long]);
+});
+
+test("what comes without an end is a scan only if it is long and fast", () => {
+	const unended = (text, pause) => {
+		const burst = new Burst();
+		press(burst, [...text], pause);
+		return burst.takeUnended()?.text ?? "";
+	};
+	assert.equal(unended(NUMBER, 5), NUMBER);
+	assert.equal(unended("S4-75", 5), "");
+	assert.equal(unended(NUMBER, 60), "");
 });
 
 test("what a person typed before a pause is no part of a scan", () => {
@@ -50,10 +78,10 @@ test("what a person typed before a pause is no part of a scan", () => {
 
 test("Shift belongs to a scan, other keys end it, and shortcuts are no characters", () => {
 	assert.equal(press(new Burst(), ["Shift", "B", "Shift", ..."1-5600", "Enter"], 5).scanned, "B1-5600");
-	assert.equal(press(new Burst(), [..."978", "Tab", ..."12345", "Enter"], 5).scanned, "");
+	assert.equal(press(new Burst(), [..."978", "ArrowLeft", ..."1234", "Enter"], 5).scanned, "");
 	const burst = new Burst();
 	for (const key of NUMBER) burst.press({ key, timeStamp: 0, ctrlKey: true });
-	assert.equal(burst.press({ key: "Enter", timeStamp: 1 }), "");
+	assert.equal(burst.press({ key: "Enter", timeStamp: 1 }), null);
 });
 
 test("two scans one after the other are two", () => {
@@ -75,61 +103,103 @@ test("a key is known as a scanner's also after the scan ended, a person's as a p
 	assert.ok(!burst.includes(5100));
 });
 
-// A page with the field for numbers, a note and a button; `type` presses keys on one of them.
-function entry() {
-	const { document, Event } = page('<input id="text"><input id="note"><button id="sound"></button><p id="words"></p>');
+// A page with the field for numbers, a note and a button; `type` presses keys on one of them as a browser would.
+function entry({ withField = true } = {}) {
+	const { document, Event } = page(
+		'<input id="text"><input id="note"><textarea id="long"></textarea><button id="sound"></button><p id="words"></p>' +
+			'<form id="form"><input id="copy" data-scan="copy"><input id="shelf" data-scan="shelf"></form>',
+	);
+	globalThis.Event = Event;
 	const at = (id) => document.getElementById(id);
-	const log = { scans: [], focused: 0 };
-	at("text").focus = () => {
-		log.focused += 1;
-	};
-	listen(document, at("text"), (scanned) => log.scans.push(scanned));
+	for (const each of document.querySelectorAll("input, textarea")) each.value ??= "";
+	const log = { scans: [], focused: [], submitted: 0, timers: [] };
+	for (const id of ["text", "shelf"]) at(id).focus = () => log.focused.push(id);
+	Object.assign(at("form"), {
+		requestSubmit: () => {
+			log.submitted += 1;
+		},
+	});
+	for (const id of ["copy", "shelf"]) Object.defineProperty(at(id), "form", { value: at("form") });
+	const timers = { setTimeout: (work) => log.timers.push(work), clearTimeout: () => undefined };
+	listen(document, (scanned) => log.scans.push(scanned), { field: withField ? at("text") : null, timers });
 	let timeStamp = 1000;
-	const type = (id, keys, more = {}) => {
+	const type = (id, keys, { pause = 5, first = 100, ...more } = {}) => {
 		let event;
-		for (const key of keys) {
+		for (const [nth, key] of [...keys].entries()) {
 			event = Object.assign(new Event("keydown", { bubbles: true, cancelable: true }), { key, ...more });
-			timeStamp += 5;
+			timeStamp += nth ? pause : first;
 			Object.defineProperty(event, "timeStamp", { value: timeStamp });
 			at(id).dispatchEvent(event);
+			const into = log.focused.at(-1) === "text" && id === "words" ? at("text") : at(id);
+			if (!event.defaultPrevented && key.length === 1 && into.matches("input, textarea")) into.value += key;
 		}
 		return event;
 	};
 	return { at, log, type };
 }
 
-test("a scan on a button is taken, and the button is not pressed", () => {
+test("a scan on a button is taken, and the button is not pressed, also not by a second key at its end", () => {
 	const { log, type } = entry();
-	const enter = type("sound", [...NUMBER, "Enter"]);
-	assert.deepEqual(log.scans, [NUMBER]);
-	assert.ok(enter.defaultPrevented);
-	assert.equal(log.focused, 0);
+	assert.ok(type("sound", [...NUMBER, "Enter"]).defaultPrevented);
+	assert.ok(type("sound", ["Enter"], { first: 10 }).defaultPrevented);
+	assert.ok(!type("sound", ["Enter"], { first: 400 }).defaultPrevented);
+	assert.deepEqual([log.scans, log.focused], [[NUMBER], []]);
 });
 
-test("a scan into another field is taken out of it again", () => {
+test("a scan into any field is taken, and the field keeps what was typed", () => {
+	for (const id of ["text", "note", "long"]) {
+		const { at, log, type } = entry();
+		type(id, [..."torn"], { pause: 120 });
+		const enter = type(id, [...NUMBER, "Enter"]);
+		assert.ok(enter.defaultPrevented);
+		type(id, [..." 3"], { pause: 300 });
+		assert.deepEqual([log.scans, at(id).value], [[NUMBER], "torn 3"], id);
+	}
+});
+
+test("a number in the note that a scan repeats is left there", () => {
 	const { at, log, type } = entry();
-	at("note").value = `torn${NUMBER}`;
+	at("note").value = `as ${NUMBER}: `;
 	type("note", [...NUMBER, "Enter"]);
-	assert.deepEqual(log.scans, [NUMBER]);
-	assert.equal(at("note").value, "torn");
+	assert.deepEqual([log.scans, at("note").value], [[NUMBER], `as ${NUMBER}: `]);
 });
 
-test("the field for numbers sees to its own Enter", () => {
-	const { log, type } = entry();
-	const enter = type("text", [...NUMBER, "Enter"]);
-	assert.deepEqual(log.scans, []);
-	assert.ok(!enter.defaultPrevented);
+test("what a person types, and ends with Enter or Tab, stays where it was typed", () => {
+	for (const end of ["Enter", "Tab"]) {
+		const { at, log, type } = entry();
+		const ended = type("note", [...NUMBER, end], { pause: 70 });
+		assert.deepEqual([log.scans, at("note").value, ended.defaultPrevented], [[], NUMBER, false]);
+	}
+});
+
+test("a field that asks for a label or a copy gets it, and the form goes when all are there", () => {
+	const { at, log, type } = entry();
+	type("copy", [..."A1-59", "Enter"]);
+	assert.deepEqual([at("copy").value, log.focused, log.submitted], ["A1-59", ["shelf"], 0]);
+	type("shelf", [..."S4-75", "Enter"], { pause: 6 });
+	assert.deepEqual([at("shelf").value, log.submitted, log.scans], ["S4-75", 1, []]);
+	at("shelf").value = "";
+	type("shelf", [...NUMBER, "Enter"]);
+	assert.deepEqual([at("shelf").value, log.scans], ["", [NUMBER]], "a book is no shelf");
+});
+
+test("a scan without an end is taken where no field is, and stays in a field", () => {
+	const { at, log, type } = entry({ withField: false });
+	type("words", [...NUMBER]);
+	log.timers.at(-1)();
+	assert.deepEqual(log.scans, [NUMBER]);
+	const before = log.timers.length;
+	type("note", [...NUMBER], { pause: 6 });
+	assert.deepEqual([log.scans, log.timers.length, at("note").value], [[NUMBER], before, NUMBER]);
 });
 
 test("what is typed where no field is goes to the field for numbers; a space and shortcuts do not", () => {
 	const { log, type } = entry();
-	type("words", [" ", "ArrowDown", "Tab"]);
-	type("words", ["c"], { ctrlKey: true });
-	type("words", ["c"], { metaKey: true });
-	type("words", ["c"], { altKey: true });
-	assert.equal(log.focused, 0);
-	type("words", ["c"]);
-	assert.equal(log.focused, 1);
+	type("words", [" ", "ArrowDown", "Tab"], { pause: 200, first: 200 });
+	for (const held of ["ctrlKey", "metaKey", "altKey"]) type("words", ["c"], { [held]: true });
+	assert.deepEqual(log.focused, []);
+	type("words", ["c"], { first: 200 });
+	assert.deepEqual(log.focused, ["text"]);
 });
 
 test("a slow Enter is a person's", () => {

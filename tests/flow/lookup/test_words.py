@@ -79,7 +79,7 @@ def test_reasons_in_one_line() -> None:
     doubtful = (Reason(ReasonKind.UNCERTAIN_READING), listed, alike)
     assert reasons_words(doubtful) == (
         "the reading is not certain enough to book; if it is right: "
-        "listed in this box and not yet seen; 2 alike; any of them may be booked"
+        "listed in this box; 2 alike; any of them may be booked"
     )
     absent = Reason(ReasonKind.NOT_IN_CATALOG, number="978-3-611-48410-0")
     swapped = Reason(ReasonKind.NEIGHBOURS_SWAPPED, number="978-3-16-148410-0")

@@ -30,7 +30,8 @@ from intake.flow.moving.lift import (
 )
 from intake.flow.moving.weigh_box import record_mass
 from intake.flow.papers import registry
-from intake.flow.papers.box_papers import gather_box_labels, gather_face_labels, gather_packing_lists
+from intake.flow.papers.box_papers import gather_box_labels, gather_packing_lists
+from intake.flow.papers.face_papers import gather_face_labels
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.papers.render import print_paper

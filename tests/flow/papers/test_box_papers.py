@@ -12,17 +12,17 @@ from intake.edges.store.library import Library
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving.consignments import measure_outside
+from intake.flow.papers.box_label_sizes import lay_out_box_labels
 from intake.flow.papers.box_papers import (
     gather_box_labels,
-    gather_face_labels,
     gather_master_list,
     gather_packing_lists,
-    lay_out_face_labels,
     lay_out_master_list,
     lay_out_packing_lists,
     tabulate_master_list,
     tabulate_packing_lists,
 )
+from intake.flow.papers.face_papers import gather_face_labels, lay_out_face_labels
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.model.moving_papers import HandlingMark
@@ -149,3 +149,13 @@ def test_pages_one_sheet_or_list_for_each_box_on_the_paper_chosen(boxes: Library
         assert {(page.width_mm, page.height_mm) for page in paper.pages} == {chosen.paper_mm}
         assert paper.title
     assert "R-1" in master.title
+
+
+def test_what_of_a_label_is_not_readable_from_2_m_is_said(boxes: Library, tmp_path: Path) -> None:
+    room = "The long room behind the upper landing"
+    import_text(boxes, tmp_path, ListKind.BOXES, f"box,room\n1,Study\n2,{room}\n")
+    run = gather(boxes, gather_box_labels, PaperOptions(boxes=("1", "2")))
+    (said,) = lay_out_box_labels(run, PaperOptions(template="a4-2x4")).notices
+    assert "room of B2-47 is not" in said
+    assert "B1-56" not in said
+    assert lay_out_box_labels(replace(run, contents=run.contents[:1]), PaperOptions(template="a4-2x4")).notices == ()

@@ -8,16 +8,18 @@ import pytest
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import printed_labels, shelves_in_order
+from intake.errors import UsageError
 from intake.flow.lists.import_list import ListKind
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry
 from intake.flow.papers.label_papers import LabelRun, labels_to_record, lay_out_labels, range_words
-from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.options import PaperOptions, SpineText
 from intake.flow.papers.paper import Paper, PaperFormat, PaperSource
 from intake.flow.papers.render import print_paper
 from intake.flow.shelves.make_places import set_order
 from intake.flow.shelves.shelf_state import Filing, read_shelves
 from intake.flow.shelves.shelve_copy import shelve
 from intake.model.changes import ActionKind
+from intake.model.pages import Text
 from intake.model.papers import LabelUse
 from tests.flow.conftest import NOW, import_text
 from tests.made_library import copy_library, new_library
@@ -29,7 +31,7 @@ C,Cranes,,eng,Birds,10,240,,,,
 F,Finches of the Coast,Cy Marrow,eng,Birds,10,240,Small Birds,2,598.8,
 """
 SHELVES = "room,bookcase,shelf,width_mm,subject\nStudy,A,1,300,Birds\nStudy,A,2,300,\nStudy,A,3,300,Plants\n"
-FLAGS, SHELF = registry.COPY_FLAGS, registry.SHELF_LABELS
+FLAGS, SHELF = label_registry.COPY_FLAGS, label_registry.SHELF_LABELS
 
 
 @pytest.fixture(scope="module")
@@ -136,11 +138,27 @@ def test_flags_are_of_the_copies_named_in_their_order_or_of_all_on_shelves(birds
 
 def test_a_spine_label_has_the_call_number_only_under_a_rule_of_call_numbers(birds: Library) -> None:
     chosen = {"copies": ("1", "2", "4")}
-    assert [one["shelfmark"] for one in run(birds, registry.SPINE_LABELS, **chosen).contents] == ["A 1"] * 3
+    assert [one["shelfmark"] for one in run(birds, label_registry.SPINE_LABELS, **chosen).contents] == ["A 1"] * 3
     set_order(birds, "congress title", station="test")
-    labels = run(birds, registry.SPINE_LABELS, **chosen).contents
+    labels = run(birds, label_registry.SPINE_LABELS, **chosen).contents
     assert [one["shelfmark"] for one in labels] == ["598.3", "A 1", "598.8"]
     assert [one["volume"] for one in labels] == ["", "", "Volume 2"]
+
+
+def test_a_spine_label_shows_the_title_where_that_is_chosen(birds: Library, tmp_path: Path) -> None:
+    options = {"copies": ("1", "4"), "spine_text": SpineText.TITLE}
+    chosen = run(birds, label_registry.SPINE_LABELS, **options)
+    assert [one.get("shelfmark") for one in chosen.contents] == [None, None]
+    assert [one["title"] for one in chosen.contents] == ["The Auks", "Finches of the Coast"]
+    pages = lay_out_labels(chosen, replace(label_registry.SPINE_LABELS.defaults, spine_text=SpineText.TITLE)).pages
+    words = " ".join(mark.text for mark in pages[0].marks if isinstance(mark, Text))
+    assert "The Auks" in words
+    assert "A 1" not in words
+    mine = tmp_path / "mine.toml"
+    field = '{ text = "{number}", x_mm = 1, y_mm = 1, width_mm = 20, height_mm = 8 }'
+    mine.write_text(f"[roll]\nwidth_mm = 24\nlength_mm = 30\n[spine]\nfield = [{field}]\n")
+    with pytest.raises(UsageError):
+        lay_out_labels(chosen, PaperOptions(template=str(mine), spine_text=SpineText.TITLE))
 
 
 def test_what_was_printed_is_remembered_and_replaced_when_it_changes(birds: Library, tmp_path: Path) -> None:
@@ -174,7 +192,7 @@ def test_the_ledger_calls_each_printing_by_its_use(birds: Library) -> None:
     for paper, use, kind in (
         (SHELF, LabelUse.SHELF, ActionKind.PRINT_SHELF_LABELS),
         (FLAGS, LabelUse.FLAG, ActionKind.PRINT_FLAG_LABELS),
-        (registry.SPINE_LABELS, LabelUse.SPINE, ActionKind.PRINT_SPINE_LABELS),
+        (label_registry.SPINE_LABELS, LabelUse.SPINE, ActionKind.PRINT_SPINE_LABELS),
     ):
         gathered = run(birds, paper)
         record = labels_to_record(gathered)

@@ -102,8 +102,14 @@ def test_which_options_take_several_things_and_which_are_only_said_or_not() -> N
     # What holds several things by default is what several can be named for, or takes them with commas between
     # them, as days; the same for what is said or not said.
     listed = {option.name for option in options if isinstance(getattr(defaults, option.name), tuple)}
-    assert listed - several == {"holidays"}
+    assert listed - several == {"holidays", "used"}
     assert several <= listed
     assert all(option.many for option in options if option.name in several)
     flags = {option.name for option in options if option.is_flag}
     assert flags == {option.name for option in options if isinstance(getattr(defaults, option.name), bool)}
+
+
+@pytest.mark.parametrize(("named", "size"), [("Letter", "letter"), ("a4", "a4"), ("foolscap", "a4"), ("", "a4")])
+def test_the_usual_size_of_paper_can_be_named(monkeypatch: pytest.MonkeyPatch, named: str, size: str) -> None:
+    monkeypatch.setenv("INTAKE_PAPER", named)
+    assert PaperOptions().size == size

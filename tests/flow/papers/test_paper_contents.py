@@ -89,15 +89,19 @@ def test_an_inventory_has_a_row_for_every_copy_and_no_zero_for_an_unknown_value(
         inventory = gather_inventory(each, PaperOptions())
         entries, head = count_records(each.reader).entries, ledger_head(each.reader)
     assert (inventory.ledger_seq, inventory.ledger_head) == (entries, head)
-    rows = list(tabulate_inventory(inventory, PaperOptions()).rows)
-    assert [(row[0], row[7], row[8], row[9]) for row in rows] == [
+    table = tabulate_inventory(inventory, PaperOptions())
+    rows = [dict(zip(table.header, row, strict=True)) for row in table.rows]
+    assert [(row["Copy"], row["Amount"], row["Currency"], row["Basis"]) for row in rows] == [
         ("A1-59", Money(Decimal("120.00"), "EUR"), "EUR", "market"), ("A2-50", None, "", ""),
         ("A3-41", Money(Decimal("4.50"), "EUR"), "EUR", "replacement"),
         ("A4-32", Money(Decimal(900), "USD"), "USD", "agreed"),
         ("A5-23", Money(Decimal("130.00"), "EUR"), "EUR", "market"),
     ]  # fmt: skip
-    assert [row[11] for row in rows][:2] == [date(2026, 1, 15), None]
-    assert all(str(row[6]).startswith("box B") for row in rows)
+    assert [row["Valued on"] for row in rows][:2] == [date(2026, 1, 15), None]
+    assert all(str(row["Where"]).startswith("box B") for row in rows)
+    # What a line is priced and joined back by.
+    with_number = {(row["ISBN"], row["Publisher"], row["Year"]) for row in rows if row["ISBN"]}
+    assert with_number
 
 
 def test_a_condition_in_words() -> None:

@@ -20,7 +20,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.condition.condition_report import Inspection, report_condition
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry, registry
 from intake.flow.papers.options import Grouping, PaperOptions, missing, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup
 from intake.flow.papers.registry import PAPERS, find_paper
@@ -123,7 +123,7 @@ def test_a_name_whose_suffix_no_format_has_is_refused() -> None:
     assert caught.value.remedy == "end its name in .pdf, .xlsx or .csv"
     for name in ("labels", "labels.csv", "labels.svg"):
         with pytest.raises(UsageError) as caught:
-            format_of(registry.SHELF_LABELS, Path(name))
+            format_of(label_registry.SHELF_LABELS, Path(name))
         assert caught.value.remedy == "end its name in .pdf"
 
 
@@ -149,7 +149,11 @@ def test_what_is_typed_into_a_form_is_read() -> None:
         currency="USD", rates_on=TODAY, basis=Basis.MARKET, grouping=Grouping.CLASS, insured=Decimal(500),
         no_photographs=True, owner="Ada Thorn",
     )  # fmt: skip
-    assert with_typed(PaperOptions(), registry.COPY_FLAGS.options, {"copies": "A1, A2 A3"}).copies == ("A1", "A2", "A3")
+    assert with_typed(PaperOptions(), label_registry.COPY_FLAGS.options, {"copies": "A1, A2 A3"}).copies == (
+        "A1",
+        "A2",
+        "A3",
+    )
 
 
 @pytest.mark.parametrize(
@@ -160,8 +164,8 @@ def test_what_is_typed_into_a_form_is_read() -> None:
         (registry.INSURANCE, {"insured": "-1"}),
         (registry.INSURANCE, {"basis": "guess"}),
         (registry.INSURANCE, {"size": "a3"}),
-        (registry.SHELF_LABELS, {"start": "0"}),
-        (registry.FACE_LABELS, {"stacking_g": "60"}),
+        (label_registry.SHELF_LABELS, {"start": "0"}),
+        (label_registry.FACE_LABELS, {"stacking_g": "60"}),
         (registry.PACKING_PLAN, {"seconds": "4000"}),
     ],
 )
@@ -171,6 +175,6 @@ def test_what_cannot_be_read_is_refused(paper: Paper[Any], text: dict[str, str])
 
 
 def test_a_label_that_the_sheet_does_not_have_is_refused(moved: Library) -> None:
-    chosen = replace(registry.SHELF_LABELS.defaults, start=10**6)
+    chosen = replace(label_registry.SHELF_LABELS.defaults, start=10**6)
     with pytest.raises(UsageError):
-        render(moved, registry.SHELF_LABELS, chosen, PaperFormat.PDF, on=TODAY)
+        render(moved, label_registry.SHELF_LABELS, chosen, PaperFormat.PDF, on=TODAY)

@@ -12,7 +12,7 @@ import pytest
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
 from intake.errors import FileError, RefusedError, UsageError
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry, registry
 from intake.flow.papers.label_papers import LabelRun
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat
@@ -69,20 +69,20 @@ def test_a_kind_of_file_that_the_paper_cannot_be(library: Library) -> None:
     with pytest.raises(UsageError):
         made(library, PaperFormat.SVG)
     with pytest.raises(UsageError):
-        draw(registry.SHELF_LABELS, LabelRun(LabelUse.SHELF, ()), PaperOptions(), PaperFormat.CSV)
+        draw(label_registry.SHELF_LABELS, LabelRun(LabelUse.SHELF, ()), PaperOptions(), PaperFormat.CSV)
 
 
 def test_a_paper_without_a_required_option_or_a_page_is_refused(library: Library) -> None:
     with pytest.raises(UsageError):
         render(library, registry.COPY, PaperOptions(), PaperFormat.PDF, on=TODAY)
     with pytest.raises(RefusedError):  # nothing stands on a shelf
-        render(library, registry.COPY_FLAGS, registry.COPY_FLAGS.defaults, PaperFormat.PDF, on=TODAY)
+        render(library, label_registry.COPY_FLAGS, label_registry.COPY_FLAGS.defaults, PaperFormat.PDF, on=TODAY)
 
 
 def test_what_was_printed_is_recorded_once_it_is_saved(arrived: Library, tmp_path: Path) -> None:
     book_line(arrived, "1", "9780306406157", request="r1", station="test", now=NOW)
     put(arrived, "1", station="test", now=NOW)
-    flags = registry.COPY_FLAGS
+    flags = label_registry.COPY_FLAGS
     with pytest.raises(FileError):
         print_paper(arrived, flags, flags.defaults, tmp_path / "none" / "flags.pdf", on=TODAY, station="hall")
     with arrived.reading() as records:

@@ -152,7 +152,7 @@ def test_the_workbook_sums_by_currency_basis_and_what_is_lost(library: Library) 
     data = made(library, PaperFormat.XLSX).data
     sheet = openpyxl.load_workbook(io.BytesIO(data), data_only=True).worksheets[0]
     rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
-    feet = {(row[6], row[7], row[8]): row[5] for row in rows if row[0] == "Total"}
+    feet = {(row[9], row[10], row[11]): row[8] for row in rows if row[0] == "Total"}
     assert feet == {
         ("EUR", "agreed", "at risk"): 720,
         ("EUR", "market", "at risk"): pytest.approx(296.26),

@@ -13,7 +13,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import FileError, RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry, registry
 from intake.flow.papers.label_papers import LabelRun, UnchangedError
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper, PaperFormat, PaperSource
@@ -59,7 +59,7 @@ def contents(library: Library, paper: Paper[LabelRun], options: PaperOptions | N
 
 
 def ranges(library: Library) -> list[str]:
-    return [content["range"] for content in contents(library, registry.SHELF_LABELS)]
+    return [content["range"] for content in contents(library, label_registry.SHELF_LABELS)]
 
 
 def write(library: Library, paper: Paper[Any], path: Path, options: PaperOptions | None = None) -> RenderedPaper:
@@ -76,34 +76,34 @@ def test_the_range_on_a_shelf_follows_what_stands_there(birds: Library) -> None:
 
 def test_only_what_changed_is_printed_again(birds: Library, tmp_path: Path) -> None:
     path = tmp_path / "labels.pdf"
-    options = replace(registry.SHELF_LABELS.defaults, only_changed=True)
-    assert write(birds, registry.SHELF_LABELS, path, options).labels == 2
+    options = replace(label_registry.SHELF_LABELS.defaults, only_changed=True)
+    assert write(birds, label_registry.SHELF_LABELS, path, options).labels == 2
     path.unlink()
     with pytest.raises(UnchangedError):
-        write(birds, registry.SHELF_LABELS, path, options)
+        write(birds, label_registry.SHELF_LABELS, path, options)
     assert not path.exists()
     put(birds, "A3", station="test", now=NOW)
-    assert write(birds, registry.SHELF_LABELS, path, options).labels == 1
+    assert write(birds, label_registry.SHELF_LABELS, path, options).labels == 1
 
 
 def test_labels_that_are_not_saved_do_not_count_as_printed(birds: Library, tmp_path: Path) -> None:
     with pytest.raises(FileError):
-        write(birds, registry.SHELF_LABELS, tmp_path / "no" / "labels.pdf")
-    render(birds, registry.SHELF_LABELS, registry.SHELF_LABELS.defaults, PaperFormat.PDF, on=NOW.date())
-    options = replace(registry.SHELF_LABELS.defaults, only_changed=True)
-    assert write(birds, registry.SHELF_LABELS, tmp_path / "labels.pdf", options).labels == 2
+        write(birds, label_registry.SHELF_LABELS, tmp_path / "no" / "labels.pdf")
+    render(birds, label_registry.SHELF_LABELS, label_registry.SHELF_LABELS.defaults, PaperFormat.PDF, on=NOW.date())
+    options = replace(label_registry.SHELF_LABELS.defaults, only_changed=True)
+    assert write(birds, label_registry.SHELF_LABELS, tmp_path / "labels.pdf", options).labels == 2
 
 
 def test_spine_labels_carry_the_shelfmark_or_the_call_number(birds: Library) -> None:
     copies = PaperOptions(copies=("A1", "A2", "A3"))
-    assert [c["shelfmark"] for c in contents(birds, registry.SPINE_LABELS, copies)] == ["A 1", "A 1", ""]
+    assert [c["shelfmark"] for c in contents(birds, label_registry.SPINE_LABELS, copies)] == ["A 1", "A 1", ""]
     set_order(birds, "dewey title", station="test")
-    assert [c["shelfmark"] for c in contents(birds, registry.SPINE_LABELS, copies)] == ["598.3", "A 1", ""]
+    assert [c["shelfmark"] for c in contents(birds, label_registry.SPINE_LABELS, copies)] == ["598.3", "A 1", ""]
 
 
 def test_nothing_chosen_prints_nothing(birds: Library, tmp_path: Path) -> None:
     with pytest.raises(RefusedError):
-        write(birds, registry.BOX_LABELS, tmp_path / "x.pdf")
+        write(birds, label_registry.BOX_LABELS, tmp_path / "x.pdf")
     assert not (tmp_path / "x.pdf").exists()
 
 

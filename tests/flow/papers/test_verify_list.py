@@ -155,7 +155,7 @@ def test_what_independent_readers_find(priced: Library, tmp_path: Path) -> None:
     insurance(priced, tmp_path / "list.xlsx")
     insurance(priced, tmp_path / "list.csv")
     sheet = openpyxl.load_workbook(tmp_path / "list.xlsx")["Insurance schedule"]
-    amounts = [row[5].value for row in sheet.iter_rows(min_row=2, max_row=6)]
+    amounts = [row[8].value for row in sheet.iter_rows(min_row=2, max_row=6)]
     assert {amount for amount in amounts if amount is not None} == {4.5, 120, 130, 720}
     assert sheet.freeze_panes == "A2"
     assert any(str(cell.value).startswith("=SUMIF") for row in sheet.iter_rows(min_row=7) for cell in row)

@@ -18,7 +18,7 @@ from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
-from intake.flow.papers import registry
+from intake.flow.papers import label_registry, registry
 from intake.flow.papers.paper import Paper, PaperFormat
 from intake.flow.papers.registry import PAPERS
 from intake.flow.papers.render import render
@@ -115,6 +115,6 @@ def test_what_the_carrier_lost_stays_on_its_papers(moved: Library) -> None:
 
 def test_a_flag_of_a_copy_that_was_withdrawn_is_refused(moved: Library) -> None:
     withdraw(moved, "1", WithdrawalReason.GIVEN_AWAY)
+    flags = label_registry.COPY_FLAGS
     with pytest.raises(RefusedError):
-        render(moved, registry.COPY_FLAGS, replace(options(registry.COPY_FLAGS), copies=("1",)), PaperFormat.PDF,
-               on=TODAY)  # fmt: skip
+        render(moved, flags, replace(options(flags), copies=("1",)), PaperFormat.PDF, on=TODAY)

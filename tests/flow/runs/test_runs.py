@@ -15,7 +15,7 @@ from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.runs.edition_view import collects_lines, edition_runs
 from intake.flow.runs.run_view import RunView, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
-from intake.flow.runs.serial_map import Holding
+from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import spare_copies
 from intake.flow.undo import undo
@@ -209,3 +209,19 @@ def test_a_part_in_another_set_is_named_by_its_title(household: Library) -> None
     with household.reading() as reader:
         (line,) = collects_lines(reader, find_edition(reader, "T1"))
     assert line == "Collects 1-20; the next part, 12½, is in 'Tidewrack Reprinted, vol. IV', still in box B1-56."
+
+
+def test_a_serial_named_with_a_slip_is_told_wherever_the_map_is_asked_for(household: Library) -> None:
+    set_extent(household, "Tidewrack Qaurterly", "1-5", station="test")
+    with household.reading() as reader:
+        (told,) = alike_titles(collected_parts(reader), "tidewrack qaurterly")
+        assert told in run_view(reader, TITLE).remarks
+    assert told.startswith("'Tidewrack Qaurterly' and 'Tidewrack Quarterly' are one letter apart")
+
+
+@pytest.mark.parametrize(("one", "other"), [("Gull 2", "Gull 3"), ("Acta A", "Acta B"), ("Moor News", "Moor Review")])
+def test_serials_that_are_told_apart_by_a_number_or_a_letter_are_two(library: Library, one: str, other: str) -> None:
+    for title in (one, other):
+        set_extent(library, title, "1-5", station="test")
+    with library.reading() as reader:
+        assert alike_titles(collected_parts(reader)) == ()

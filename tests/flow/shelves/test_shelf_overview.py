@@ -10,12 +10,14 @@ from dataclasses import replace
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.flow.lookup.search import search
 from intake.flow.shelves.arrange_shelves import propose
 from intake.flow.shelves.check_shelf import report_row
 from intake.flow.shelves.find_room import find_rooms
+from intake.flow.shelves.shelf_list import shelf_list
 from intake.flow.shelves.shelf_loads import weigh_shelves
-from intake.flow.shelves.shelf_overview import shelf_page, shelf_rows
+from intake.flow.shelves.shelf_overview import shelf_rows
 from intake.flow.shelves.shelve_copy import shelve
 from intake.flow.unpacking.advice import SHOWN, waiting_copies
 from intake.flow.unpacking.attention import attention
@@ -101,13 +103,28 @@ def test_the_list_of_all_shelves_takes_two_statements(library: Library) -> None:
 
 def test_a_page_of_shelves_says_how_many_there_are(library: Library) -> None:
     with library.reading() as reader, count_statements(library) as count:
-        page = shelf_page(reader, 60, 60)
+        page = shelf_list(reader, "", 60, 60)
     assert count.statements == 2
-    assert (page.begin, page.total) == (60, SHELVES)
-    assert [row.shelf.number for row in page.rows] == [shelf(nth) for nth in range(60, 120)]
+    assert (page.begin, page.matching, page.total, page.shown) == (60, SHELVES, SHELVES, 60)
+    assert [row.shelf.number for case in page.cases for row in case.rows] == [shelf(nth) for nth in range(60, 120)]
     with library.reading() as reader:
-        assert shelf_page(reader, 10**6, 60).begin == 240
-        assert shelf_rows(reader, [shelf(7)]) == (shelf_page(reader, 0, 60).rows[7],)
+        assert shelf_list(reader, "", 10**6, 60).begin == 240
+        first = shelf_list(reader, "", 0, 60)
+        assert shelf_rows(reader, [shelf(7)]) == ([row for case in first.cases for row in case.rows][7],)
+
+
+def test_shelves_are_filtered_by_case_number_and_what_stands_there(library: Library) -> None:
+    with library.reading() as reader:
+        standing = copies_on_shelves(reader, [shelf(7)])[shelf(7)]
+
+        def listed(text: str) -> list[str]:
+            return [row.shelf.number for case in shelf_list(reader, text, 0, 300).cases for row in case.rows]
+
+        of_case = [row.shelf.number for row in shelf_rows(reader) if row.name.startswith("Long room · Case 2 ·")]
+        assert set(of_case) <= set(listed("case 2"))
+        assert listed(shelf(7)) == [shelf(7)]
+        assert listed(standing[0][0].accession) == [shelf(7)]
+        assert listed("no such thing anywhere") == []
 
 
 def test_places_for_the_copies_that_wait_are_found_together(library: Library) -> None:

@@ -16,6 +16,7 @@ from intake.flow.shelves.shelf_layout import plan_layout
 from intake.flow.shelves.shelf_state import read_shelves
 from intake.flow.shelves.shelve_copy import copies_named, shelve, shelve_all, shelved_words
 from intake.flow.undo import undo
+from intake.model.changes import LedgerEntry
 from intake.model.editions import Copy, CopyState
 from intake.model.places import Place
 from intake.shelving.excess import ShelfLimit
@@ -124,7 +125,7 @@ def test_two_stations_at_one_shelf_do_not_take_one_place(
     library, own, shelf = unboxed
     meanwhile = iter([own["G2"]])
 
-    def interrupted(*arguments: object, **more: object) -> tuple[Copy, ...]:
+    def interrupted(*arguments: object, **more: object) -> tuple[tuple[Copy, ...], LedgerEntry]:
         for copy in meanwhile:
             shelve(library, copy, shelf, station="door", now=NOW)
         return apply_shelving(*arguments, **more)  # type: ignore[arg-type] # passed on as they are

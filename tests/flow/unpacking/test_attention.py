@@ -40,15 +40,14 @@ def value(library: Library, amount: str) -> None:
 def test_from_an_amount_on_a_picture_is_asked_for(library: Library, above: str, asked: bool) -> None:
     sentences = said(library, "1", above)
     assert len(sentences) == asked
-    assert all("120.00 EUR" in sentence for sentence in sentences)
+    assert all("picture" in sentence and "120" not in sentence for sentence in sentences), "a phone is shown it"
 
 
 def test_the_latest_value_counts(library: Library) -> None:
     value(library, "5.00")
     assert said(library, "1", "100") == ()
     value(library, "700.00")
-    (sentence,) = said(library, "1", "100")
-    assert "700.00 EUR" in sentence
+    assert len(said(library, "1", "100")) == 1
 
 
 def test_a_copy_that_was_pictured_is_not_asked_for_again(arrived: Library) -> None:

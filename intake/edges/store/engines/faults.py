@@ -19,6 +19,7 @@ from intake.edges.store.backup_notes import archive_way, ways_back
 from intake.edges.store.engines.turns import WriterNote
 from intake.edges.store.migrate import DATABASE
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, StoreError
+from intake.units.advice import advice
 
 _WHY_AND_REMEDY = {
     sqlite3.SQLITE_FULL: ("cannot grow: the disk is full, and nothing was changed", "make room and repeat the step"),
@@ -38,7 +39,7 @@ _WHY_AND_REMEDY = {
     ),
 }
 
-CHECK = "run 'intake check', which tells what is wrong and what to do"
+CHECK = ("run 'intake check', which tells what is wrong and what to do", "check the library, to see what is wrong")
 
 
 def writer_words(note: WriterNote | None) -> str:
@@ -113,7 +114,7 @@ def store_error(folder: Path, fault: BaseException | None) -> IntakeError:
         return busy_error(folder, None)
     if code & 0xFF == sqlite3.SQLITE_CANTOPEN and (unreadable := unreadable_error(folder)):
         return unreadable
-    default = (f"cannot be used ({fault_words(fault)})", CHECK)
+    default = (f"cannot be used ({fault_words(fault)})", advice(*CHECK))
     why, remedy = _WHY_AND_REMEDY.get(code, _WHY_AND_REMEDY.get(code & 0xFF, default))
     return StoreError(
         f"The library {folder}", why, remedy.format(ways_back=ways_back(folder), archive_way=archive_way(folder))

@@ -13,7 +13,7 @@ from sqlalchemy.exc import DBAPIError
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.backup_notes import BACKUPS, archive_way, way_with_loss, ways_after_loss
+from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, way_with_loss, ways_after_loss
 from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
 from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.folder_notes import read_notes
@@ -92,7 +92,7 @@ def refuse_lost_file(folder: Path) -> None:
     if notes.exists() and not has_log(file) and not was_merged(notes):
         why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
         remedy = f"put it back, or go on without it: delete {notes}, then run 'intake check', which tells what is lost"
-        raise StoreError(library, why, remedy)
+        raise StoreError(library, why, (remedy, AT_DESK))
 
 
 def is_read_only(folder: Path) -> bool:
@@ -142,7 +142,8 @@ def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
         return None
     why = f"has lost entries, or another database is in its place ({finding.detail}), so nothing more is written"
     without = f"put back the database that was there, or make a library of what this one has: {way_with_loss(folder)}"
-    return StoreError(f"The library {folder}", why, ways_after_loss(folder, without, outlives_archive=outlives))
+    remedy = ways_after_loss(folder, without, outlives_archive=outlives)
+    return StoreError(f"The library {folder}", why, (remedy, AT_DESK))
 
 
 def identity_of(file: Path) -> tuple[int, int]:

@@ -15,6 +15,7 @@ from intake.edges.server_address import HIDDEN, ServerAddress
 from intake.edges.store.backup_notes import archive_way
 from intake.edges.store.engines.faults import CHECK, crowded_error, reference_error, writer_words
 from intake.errors import IntakeError, LibraryBusyError, RefusedError, ServerLostError, StoreError
+from intake.units.advice import advice
 
 REPEAT = "repeat the step"
 
@@ -83,7 +84,7 @@ def server_error(address: ServerAddress, fault: BaseException | None) -> IntakeE
     if state in _BUSY:
         return LibraryBusyError(library, _BUSY[state], f"wait a moment and {REPEAT}")
     said = str(fault).splitlines()[0] if str(fault) else "no reason given"
-    why, remedy = _WHY_AND_REMEDY.get(state, (f"cannot be used ({said})", CHECK))
+    why, remedy = _WHY_AND_REMEDY.get(state, (f"cannot be used ({said})", advice(*CHECK)))
     return StoreError(library, why, remedy.format(archive_way=archive_way(address)))
 
 

@@ -118,15 +118,22 @@ def entry_of_request(reader: LibraryReader, request: str) -> LedgerEntry | None:
     return _whole(reader, select(ledger).where(ledger.c.request == request))
 
 
-def latest_entries(reader: LibraryReader, limit: int = 50, before: int | None = None) -> tuple[LedgerEntry, ...]:
+def latest_entries(
+    reader: LibraryReader, limit: int = 50, before: int | None = None, *, about: tuple[str, str] | None = None
+) -> tuple[LedgerEntry, ...]:
     """Return the latest entries, newest first, without their changes.
 
     Args:
         reader: of the library.
         limit: how many at most.
         before: only entries with a lower number.
+        about: table and key of a record: only entries that changed it, or were made for it.
     """
     statement = select(ledger).order_by(ledger.c.seq.desc()).limit(limit)
+    if about is not None:
+        changes = ledger_change.c
+        changing = select(changes.seq).where(changes.record_table == about[0], changes.record_key == about[1])
+        statement = statement.where(or_(ledger.c.subject == about[1], ledger.c.seq.in_(changing)))
     if before is not None:
         statement = statement.where(ledger.c.seq < before)
     return tuple(_entry(row) for row in reader.connection.execute(statement))

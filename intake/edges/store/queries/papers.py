@@ -15,7 +15,7 @@ from intake.edges.store.queries.copies import CopyPair
 from intake.edges.store.queries.values import is_latest
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import from_values
+from intake.edges.store.rows import FIELDS, from_some_values, from_values
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
 from intake.model.condition import ConditionReport, CopyPicture
@@ -24,6 +24,12 @@ from intake.model.places import Place, PlaceKind
 from intake.model.valuations import Basis, Valuation
 
 _BOX, _COPY, _EDITION, _PLACE = TABLES[Box].c, TABLES[Copy].c, TABLES[Edition].c, TABLES[Place].c
+
+_BODY = tuple(
+    field
+    for field in FIELDS[Edition]
+    if field.name in {"id", "title", "binding", "pages", "height_mm", "width_mm", "thickness_mm", "mass_g"}
+)
 
 
 def shelved_copies(reader: LibraryReader) -> tuple[CopyPair, ...]:
@@ -100,13 +106,15 @@ def plain_masses_in_boxes(reader: LibraryReader, numbers: Collection[str]) -> di
 def editions_to_weigh(reader: LibraryReader, numbers: Collection[str]) -> Iterator[tuple[str, Edition]]:
     """Yield the box and the edition of each copy on these boxes' lists that has to be looked at to say what it weighs.
 
-    Of these the catalog states no mass, or a thickness as well, which the mass may contradict.
+    Of these the catalog states no mass, or a thickness as well, which the mass may contradict. An edition has its
+    title, its binding, its extent, sizes and mass, and nothing else: thousands are looked at for one page of boxes.
     """
     joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
+    columns = (_EDITION[field.name] for field in _BODY)
+    statement = select(_COPY.box, *columns).select_from(joined)
     for where in _in_boxes(numbers):
-        selected = select(_COPY.box, *COLUMNS[Edition]).select_from(joined).where(where, _weighed_one_by_one())
-        for row in map(tuple, reader.connection.execute(selected)):
-            yield row[0], from_values(Edition, row[1:])
+        for row in map(tuple, reader.connection.execute(statement.where(where, _weighed_one_by_one()))):
+            yield row[0], from_some_values(Edition, _BODY, row[1:])
 
 
 def boxes_of_consignments(reader: LibraryReader, references: Iterable[str]) -> dict[str, list[str]]:

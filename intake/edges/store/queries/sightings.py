@@ -22,6 +22,17 @@ def unpacking_times(reader: LibraryReader, limit: int) -> tuple[datetime, ...]:
     return tuple(datetime.fromisoformat(at) for at in reader.connection.scalars(statement))
 
 
+def unpacked_per_day(reader: LibraryReader) -> list[tuple[str, int]]:
+    """Return how many copies were seen coming out of boxes on each day of UTC ("2026-03-31"), the first day first.
+
+    A copy that was seen twice on one day counts once.
+    """
+    seen = TABLES[Sighting].c
+    day = func.substr(seen.at, 1, 10)
+    statement = select(day, func.count(seen.copy.distinct())).where(seen.box.is_not(None)).group_by(day).order_by(day)
+    return [(str(on), count) for on, count in reader.connection.execute(statement)]
+
+
 def list_queries(reader: LibraryReader, state: QueryState | None = None) -> tuple[Query, ...]:
     """Return the query pile, or what of it is in one state."""
     where = [] if state is None else [TABLES[Query].c.state == state.value]

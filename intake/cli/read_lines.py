@@ -1,0 +1,40 @@
+"""One reading, as the command line shows it and as other programs get it."""
+
+from collections.abc import Mapping
+
+from intake.cli.context import CommandContext
+from intake.flow.lookup.identify import explain
+from intake.model.identifiers import Identifier
+from intake.model.readings import Reading
+
+
+def reading_contract(reading: Reading) -> dict[str, object]:
+    """Give one reading the form that other programs rely on."""
+    return {
+        "number": reading.number,
+        "kind": reading.kind.value,
+        "add_on": reading.add_on,
+        "accepted": reading.accepted,
+        "methods": list(reading.methods),
+        "score": round(reading.score, 4),
+        "runner_up": reading.runner_up,
+        "corners": [[round(x, 1), round(y, 1)] for x, y in reading.corners],
+    }
+
+
+def say_reading(context: CommandContext, name: str, reading: Reading, titles: Mapping[str, str]) -> None:
+    """Print what was read, whether it is certain, and what else it may be."""
+    add_on = f" + {reading.add_on}" if reading.add_on else ""
+    sure = "read" if reading.accepted else "perhaps"
+    title = f"  {titles[reading.number]}" if reading.number in titles else ""
+    explained = explain(reading.number)
+    wrong = "" if isinstance(explained, Identifier) else f": {explained.reason}"
+    context.say(f"{name}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}{wrong}")
+    for number, words in zip(reading.candidates, reading.beside, strict=False):
+        title = f"  {titles[number]}" if number in titles else ""
+        context.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
+
+
+def _written(text: str) -> str:
+    explained = explain(text)
+    return explained.written if isinstance(explained, Identifier) else text

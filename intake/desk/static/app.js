@@ -1,0 +1,76 @@
+// What makes an app of the desk's pages: the service worker, a screen that stays on while scanning, and waking from sleep.
+import { wakeUp } from "./events.js";
+import { forgetLists, keepList } from "./offline_list.js";
+
+const AWAKE_MS = 10 * 60 * 1000;
+const LOOK_MS = 15000;
+const SLEPT_MS = 45000;
+const SETTLE_MS = 1500;
+
+// The page and what it has loaded are kept from the first visit on.
+async function register() {
+	if (!navigator.serviceWorker) return; // no TLS, and not the desk's own computer
+	try {
+		await navigator.serviceWorker.register("/worker.js");
+		const { active } = await navigator.serviceWorker.ready;
+		const loaded = performance.getEntriesByType("resource").map(({ name }) => name);
+		active.postMessage({ keep: [...new Set([location.href, ...loaded])] });
+	} catch {
+		/* a certificate that the browser does not trust: the desk works without */
+	}
+}
+
+// The screen stays on for ten minutes after the last touch or key, so that a phone beside the box does not fall asleep.
+export class Awake {
+	#lock = null;
+	#timer = null;
+
+	constructor(wakeLock, timers = globalThis) {
+		Object.assign(this, { wakeLock, timers });
+	}
+
+	async touch() {
+		this.timers.clearTimeout(this.#timer);
+		this.#timer = this.timers.setTimeout(() => this.#release(), AWAKE_MS);
+		if (this.#lock && !this.#lock.released) return;
+		this.#lock = (await this.wakeLock?.request("screen").catch(() => null)) ?? null;
+	}
+
+	#release() {
+		this.#lock?.release().catch(() => undefined);
+		this.#lock = null;
+	}
+}
+
+// A machine that slept is told by its clock: it has gone further than a timer would.
+export function listenForSleep(woke, now = Date.now, timers = globalThis) {
+	let last = now();
+	timers.setInterval(() => {
+		if (now() - last > SLEPT_MS) woke();
+		last = now();
+	}, LOOK_MS);
+}
+
+const bench = globalThis.document?.getElementById("bench");
+if (globalThis.document) {
+	register();
+	listenForSleep(wakeUp);
+	document.addEventListener("resume", wakeUp);
+	document.addEventListener("submit", ({ target }) => {
+		if (target.getAttribute("action") === "/sign-out") forgetLists();
+	});
+}
+if (bench) {
+	const awake = new Awake(navigator.wakeLock);
+	const touch = () => document.hidden || awake.touch();
+	for (const kind of ["pointerdown", "keydown", "visibilitychange"]) document.addEventListener(kind, touch);
+	const { box } = bench.dataset;
+	let settling = 0;
+	const renew = () => {
+		clearTimeout(settling);
+		settling = setTimeout(() => keepList(box), SETTLE_MS);
+	};
+	keepList(box);
+	document.addEventListener("desk:changed", renew);
+	document.addEventListener("desk:reached", renew);
+}

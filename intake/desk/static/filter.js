@@ -1,0 +1,42 @@
+// A list that is filtered while one types: the same page is asked for again, and only its list is replaced.
+import { renew } from "./events.js";
+
+const WAIT_MS = 150;
+
+// The address of a list with what a form asks for; an empty field asks for nothing.
+export function addressOf(path, fields) {
+	const asked = new URLSearchParams([...fields].filter(([, value]) => value !== "")).toString();
+	return asked ? `${path}?${asked}` : path;
+}
+
+async function askDesk(address) {
+	const answer = await fetch(address, { credentials: "same-origin", cache: "no-store" });
+	return answer.ok && !answer.redirected ? answer.text() : null;
+}
+
+function show(address, text) {
+	renew(document, new DOMParser().parseFromString(text, "text/html"));
+	history.replaceState(null, "", address);
+}
+
+export function filterAsTyped(form, ask = askDesk, found = show, fieldsOf = (of) => new FormData(of)) {
+	let timer = 0;
+	let latest = 0;
+
+	async function filter() {
+		const mine = ++latest;
+		const address = addressOf(form.getAttribute("action"), fieldsOf(form));
+		try {
+			const text = await ask(address);
+			if (text !== null && mine === latest) found(address, text); // an answer that was overtaken is of no use
+		} catch {
+			// The stream reports that the desk cannot be reached; the button sends the form all the same.
+		}
+	}
+
+	form.addEventListener("input", () => {
+		clearTimeout(timer);
+		timer = setTimeout(filter, WAIT_MS);
+	});
+	return filter;
+}

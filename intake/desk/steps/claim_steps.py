@@ -1,0 +1,208 @@
+"""What did not arrive as it left, what the carrier owes for it and until when, and the consignment as freight."""
+
+from collections.abc import Mapping
+
+from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.step_record import (
+    DeskStep,
+    FieldKind,
+    StepContext,
+    StepField,
+    StepGroup,
+    StepOutcome,
+    StepTable,
+)
+from intake.flow.moving.broken_sets import broken_set_words
+from intake.flow.moving.claim_words import limits_paper
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, FreightLine, freight
+from intake.flow.moving.freight_words import chargeable, mass_and_volume
+from intake.flow.moving.pace import pace_words
+from intake.flow.moving.reconcile import Reconciled, reconcile
+from intake.flow.papers.claim_papers import claim_of
+from intake.flow.papers.options import PaperOption, Suggestion, with_typed
+from intake.flow.papers.registry import PERIODS
+from intake.flow.papers.suggestions import suggestions
+from intake.model.boxes import BoxState
+from intake.units.convert import kg_text
+from intake.units.counts import counted
+
+NOT_ADVICE = "It is no legal advice: the contract and the law decide. Ask somebody licensed before a period ends."
+
+
+def _reference(records: LibraryReader, *, required: bool) -> StepField:
+    known = suggestions(records, [Suggestion.CONSIGNMENTS])[Suggestion.CONSIGNMENTS]
+    return StepField(name="reference", label="Consignment", required=required, offered=known)
+
+
+def _reconcile_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
+    return (_reference(records, required=False),)
+
+
+def _reconcile(context: StepContext) -> StepOutcome:
+    reference = context.text("reference")
+    with context.library.reading() as records:
+        found = reconcile(records, reference or None)
+        broken = broken_set_words(records, found.lines)
+    papers = f"&reference={reference}" if reference else ""
+    return StepOutcome(
+        lines=(
+            _state_words(found),
+            *found.totals,
+            *broken,
+            f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}",
+        ),
+        cautions=(
+            *((found.undecided,) if found.undecided else ()),
+            *(f"Box {one.number}: {one.what}; {counted(one.pictures, 'photograph')}" for one in found.faults),
+        ),
+        tables=(StepTable("", ("What", "Copy", "Title", "Listed in", "Why"), _rows(found)),),
+        links=(
+            (f"/papers?paper=discrepancies{papers}", "Discrepancy report"),
+            (f"/steps/claim?reference={reference}" if reference else "/steps/claim", "What the carrier owes"),
+        ),
+    )
+
+
+def _state_words(found: Reconciled) -> str:
+    finished = sum(box.state is BoxState.UNPACKED for box in found.unpacked)
+    return (
+        f"{counted(finished, 'box', 'boxes')} finished, {len(found.unpacked) - finished} begun, "
+        f"{len(found.still_closed)} arrived and closed, {len(found.awaited)} awaited."
+    )
+
+
+def _rows(found: Reconciled) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = [(line.what, line.number, line.title, line.box, line.reason) for line in found.lines]
+    rows += [("found since", line.number, line.title, line.box, line.since) for line in found.found_since]
+    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found_elsewhere]
+    return rows
+
+
+def _claim_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
+    offered = suggestions(records, [option.suggests for option in PERIODS.options if option.suggests])
+    return tuple(_option_field(option, offered) for option in PERIODS.options if option.name != "size")
+
+
+def _option_field(option: PaperOption, offered: Mapping[Suggestion, tuple[str, ...]]) -> StepField:
+    kind = FieldKind.FLAG if option.is_flag else FieldKind.CHOICE if option.choices else FieldKind.TEXT
+    return StepField(
+        name=option.name,
+        label=option.label,
+        kind=kind,
+        hint=option.summary if option.summary.rstrip(".") != option.label else "",
+        choices=tuple((choice, choice) for choice in option.choices),
+        offered=offered.get(option.suggests, ()) if option.suggests else (),
+        required=option.required,
+        value="EUR" if option.name == "currency" else "",
+        group=""
+        if option.required or option.name in ("currency", "delivered", "goods", "rate")
+        else "More of the contract",
+    )
+
+
+def _claim(context: StepContext) -> StepOutcome:
+    options = with_typed(PERIODS.defaults, PERIODS.options, context.values)
+    with context.library.reading() as records:
+        limits = limits_paper(claim_of(records, options, today=context.today), today=context.today)
+    lines = [f"Consignment {limits.reference}, {limits.regime}.", *limits.deliveries]
+    lines += [f"{name}: {text}" for name, text in limits.facts if text]
+    for heading, notes in limits.notes:
+        lines += [heading, *(f"  {note}" for note in notes)]
+    typed = "".join(f"&{name}={text}" for name, text in context.values.items())
+    return StepOutcome(
+        lines=lines,
+        cautions=(NOT_ADVICE,),
+        tables=(
+            StepTable("Until when", ("For", "Last day", "Counted", "If it is late", "Source"), limits.periods),
+            StepTable("Losses", ("Loss", "Basis", "Copies", "As recorded", "In these sums"), limits.losses),
+            StepTable("What is owed at most", ("Box", "Calculation", "Limit"), limits.limits),
+            StepTable("Mass that counts", ("Box", "What of it", "Mass counted"), limits.counted),
+        ),
+        links=(
+            (f"/papers?paper=notice&reference={limits.reference}", "Letter to the carrier"),
+            (f"/papers?paper=periods{typed}", "This as a paper"),
+            (f"/papers?paper=discrepancies&reference={limits.reference}", "Discrepancy report"),
+        ),
+    )
+
+
+def _claim_word(values: Mapping[str, str]) -> str:
+    return f"see what the carrier of consignment {values.get('reference', '')} owes, which lists values"
+
+
+def _reconcile_word(_values: Mapping[str, str]) -> str:
+    return "see what is missing or damaged, which lists values"
+
+
+def _freight_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
+    return (
+        _reference(records, required=True),
+        StepField(name="divisor", label="Cubic centimetres that count as a kilogram", value=f"{DEFAULT_DIVISOR:g}"),
+        StepField(
+            name="round_to", label="Chargeable mass rounded up to", hint="Such as 0.5 kg, with many carriers by air."
+        ),
+    )
+
+
+def _freight(context: StepContext) -> StepOutcome:
+    divisor, step = float(context.amount("divisor") or DEFAULT_DIVISOR), context.mass_g("round_to")
+    with context.library.reading() as records:
+        shipment = freight(records, context.text("reference"), divisor=divisor, step_g=step)
+    sums = shipment.sums
+    sentences = [*mass_and_volume(sums), *chargeable(sums, divisor=divisor, step_g=step)]
+    heads = ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross")
+    return StepOutcome(
+        lines=tuple(f"{sentence}." for sentence in sentences),
+        tables=(StepTable("Boxes", heads, [_freight_row(line) for line in shipment.lines]),),
+        links=(
+            *((("/steps/measure", "Measure a box"),) if sums.assumed or sums.unmeasured else ()),
+            *((("/steps/weigh", "Weigh a box"),) if sums.unweighed else ()),
+        ),
+    )
+
+
+def _freight_row(line: FreightLine) -> tuple[str, ...]:
+    box, outer = line.box, line.outer
+    return (
+        box.number,
+        box.state.value,
+        box.room,
+        box.seal,
+        " x ".join(f"{side:.0f}" for side in outer.size_mm) if outer else "not known",
+        outer.source.value if outer else "",
+        f"{outer.volume_m3:.3f} m³" if outer else "",
+        kg_text(box.carried_g) if box.carried_g is not None else "not weighed",
+    )
+
+
+CLAIM_STEPS = (
+    DeskStep(
+        name="freight",
+        title="A consignment as freight",
+        group=StepGroup.PACKING,
+        is_question=True,
+        summary="Size, volume and mass of its boxes, and what a carrier charges for.",
+        fields=_freight_fields,
+        run=_freight,
+    ),
+    DeskStep(
+        name="reconcile",
+        title="What is missing or damaged",
+        group=StepGroup.ARRIVAL,
+        is_question=True,
+        summary="What did not arrive as it left, what was found elsewhere, and what is still in boxes.",
+        fields=_reconcile_fields,
+        run=_reconcile,
+        word=_reconcile_word,
+    ),
+    DeskStep(
+        name="claim",
+        title="Claim against the carrier",
+        group=StepGroup.ARRIVAL,
+        is_question=True,
+        summary="Until when to give notice, and what the carrier owes at most. It is no legal advice.",
+        fields=_claim_fields,
+        run=_claim,
+        word=_claim_word,
+    ),
+)

@@ -1,0 +1,207 @@
+"""A person's list brought in: chosen, looked at with every guess and every column not understood, then imported."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.list_fields import COLUMN, NOT, UNIT, guess_fields, row_fields
+from intake.desk.steps.step_record import (
+    DeskStep,
+    FieldKind,
+    StepContext,
+    StepField,
+    StepGroup,
+    StepOutcome,
+)
+from intake.errors import IntakeError, UsageError
+from intake.flow.lists.guess_words import guess_lines, option_words, question_words
+from intake.flow.lists.import_file import ListAudience, import_file
+from intake.flow.lists.import_list import ImportResult, ListKind
+from intake.flow.lists.import_words import import_lines
+from intake.flow.lists.list_guess import ListGuess, ListQuestion, ListReading, QuestionKind
+from intake.flow.lists.size_orders import SizeOrder
+from intake.units.counts import counted
+from intake.units.written_days import DayOrder
+from intake.units.written_numbers import DecimalMark
+
+ROWS_SHOWN = 200
+KINDS = (
+    (ListKind.EDITIONS, "A catalog: a row for each edition"),
+    (ListKind.COPIES, "Box lists or an inventory: a row for each copy, with its box, state and value"),
+    (ListKind.PLACES, "Rooms, bookcases and shelves: a row for each shelf"),
+    (ListKind.BOXES, "Sizes, masses and seals of boxes"),
+    (ListKind.CONSIGNMENT, "Consignments: who sends which boxes to whom"),
+    (ListKind.PRINTINGS, "Printings: what distinguishes the printings of an edition"),
+)
+THEN = {
+    ListKind.EDITIONS: (("/steps/import?kind=copies", "Bring a list of copies"), ("/catalog", "The catalog")),
+    ListKind.COPIES: (("/boxes", "Boxes"), ("/start", "First steps")),
+    ListKind.PLACES: (("/papers?paper=shelf-labels", "Print the labels of the shelves"), ("/shelves", "Shelves")),
+}
+
+
+@dataclass
+class _Person:
+    """Who is shown the guess; a question is kept for the page instead of being answered."""
+
+    guess: ListGuess | None = None
+    questions: list[ListQuestion] = field(default_factory=list)
+
+    def show(self, guess: ListGuess) -> None:
+        self.guess = guess
+
+    def choose(self, question: ListQuestion) -> str | None:
+        self.questions.append(question)
+        return None
+
+
+def _first_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
+    return (
+        StepField(
+            name="kind",
+            label="What the rows of the list are",
+            kind=FieldKind.CHOICE,
+            choices=tuple((kind.value, words) for kind, words in KINDS),
+            required=True,
+        ),
+        StepField(
+            name="file",
+            label="The file",
+            kind=FieldKind.FILE,
+            required=True,
+            hint="A table (CSV of any kind, XLSX, XLS, ODS), or records of MARC 21, MARCXML or ONIX for Books.",
+        ),
+    )
+
+
+def _import(context: StepContext) -> StepOutcome:
+    kind, path, person = _kind(context), _file(context), _Person()
+    try:
+        result = import_file(
+            context.library,
+            kind,
+            path,
+            reading=_reading(context.values),
+            audience=ListAudience(person.choose, person.show),
+            dry_run=context.is_look,
+            skip_bad_rows=context.flag("skip_bad_rows"),
+            by_row=context.flag("by_row"),
+            station=context.station,
+            today=context.today,
+        )
+    except IntakeError:
+        if not person.questions or not context.is_look:
+            raise
+        return _asks(context, kind, person)
+    return _outcome(context, kind, person, result)
+
+
+def _kind(context: StepContext) -> ListKind:
+    kind = next((kind for kind in ListKind if kind == context.text("kind")), None)
+    if kind is None:
+        raise UsageError("The list", "does not say what its rows are", "choose it")
+    return kind
+
+
+def _file(context: StepContext) -> Path:
+    files = context.files.get("file", ())
+    if not files:
+        raise UsageError("The file", "is missing", "choose it")
+    return files[0]
+
+
+def _reading(values: Mapping[str, str]) -> ListReading:
+    """Return what the person has said of the list on the page."""
+    mapping: dict[str, str] = {}
+    for name, value in values.items():
+        if name.startswith(COLUMN):
+            if value.startswith(NOT):
+                mapping.setdefault(value.removeprefix(NOT), "")
+            else:
+                mapping[value] = f"column {name.removeprefix(COLUMN)}"
+    as_is = values.get("as_is", "").replace(",", " ").split()
+    if bad := next((text for text in as_is if not text.isdecimal()), None):
+        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14")
+    return ListReading(
+        mapping=mapping,
+        units={name.removeprefix(UNIT): value for name, value in values.items() if name.startswith(UNIT)},
+        encoding=values.get("encoding", ""),
+        sheet=values.get("sheet", ""),
+        decimals=DecimalMark(values["decimals"]) if values.get("decimals") else None,
+        dates=DayOrder(values["dates"]) if values.get("dates") else None,
+        size_order=SizeOrder(values["size_order"]) if values.get("size_order") else None,
+        as_is=frozenset(map(int, as_is)),
+        all_as_is=bool(values.get("all_as_is")),
+        empty_bad_cells=bool(values.get("empty_bad_cells")),
+    )
+
+
+def _asks(context: StepContext, kind: ListKind, person: _Person) -> StepOutcome:
+    """Ask what cannot be told from the file."""
+    questions = tuple(_question_field(question) for question in person.questions)
+    return StepOutcome(
+        lines=("Something cannot be told from the file alone. Nothing is guessed: choose below, and look again.",),
+        fields=(*_kept_fields(kind, context), *questions),
+    )
+
+
+def _question_field(question: ListQuestion) -> StepField:
+    names = {
+        QuestionKind.ENCODING: "encoding",
+        QuestionKind.DECIMALS: "decimals",
+        QuestionKind.DATES: "dates",
+        QuestionKind.SIZE_ORDER: "size_order",
+    }
+    return StepField(
+        name=names.get(question.kind, f"{UNIT}{question.field}"),
+        label=question_words(question),
+        kind=FieldKind.CHOICE,
+        choices=(("", "—"), *((option.value, option_words(question, option)) for option in question.options)),
+        required=True,
+    )
+
+
+def _outcome(context: StepContext, kind: ListKind, person: _Person, result: ImportResult) -> StepOutcome:
+    name = _file(context).name
+    refused = bool(result.bad_rows) and not context.flag("skip_bad_rows")
+    lines = list(
+        import_lines(name, result, today=context.today, dry_run=context.is_look, refused=refused, most=ROWS_SHOWN)
+    )
+    if not context.is_look:
+        return StepOutcome(lines=lines, links=THEN.get(kind, (("/start", "First steps"),)))
+    guessed = list(guess_lines(name, person.guess, show_all=True)) if person.guess is not None else []
+    cautions = []
+    if refused:
+        cautions = [
+            (
+                f"{counted(len(result.bad_rows), 'row')} cannot be used, and nothing is imported while that is so: "
+                "correct the list and choose it again, or leave these rows out (below)."
+            )
+        ]
+    return StepOutcome(
+        lines=(*guessed, *lines),
+        cautions=cautions,
+        is_plan=not refused and bool(result.made or result.altered),
+        fields=(*_kept_fields(kind, context), *guess_fields(kind, person.guess), *row_fields()),
+    )
+
+
+def _kept_fields(kind: ListKind, context: StepContext) -> tuple[StepField, ...]:
+    with context.library.reading() as records:
+        return _first_fields(records, {"kind": kind})
+
+
+LIST_STEPS = (
+    DeskStep(
+        name="import",
+        title="Bring a list",
+        summary="A table or records of your own. What is guessed of it is shown before anything changes.",
+        group=StepGroup.LISTS,
+        verb="Import it",
+        fields=_first_fields,
+        run=_import,
+        looks_twice=False,
+        word=lambda values: f"import a list of {values.get('kind', '')}, which may hold values",
+    ),
+)

@@ -1,0 +1,217 @@
+"""What a step of the desk is: one record, from which its page is made (`intake.desk.steps.step_pages`).
+
+A step is run twice: first in a library that hands its plan back (`intake.flow.corrections.rehearse`), so that a person
+sees what it would change, then, once they agree, in the real one. A question changes nothing, and is answered at once.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from enum import Enum, StrEnum, auto
+from pathlib import Path
+
+from intake.desk import desk_startup
+from intake.desk.desk_startup import Library, LibraryReader
+from intake.desk.request_state import Desk
+from intake.desk.sessions import DeskSession
+from intake.errors import UsageError
+from intake.units.amounts import parse_amount, parse_day
+from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
+
+
+class StepGroup(StrEnum):
+    """What steps are about; the value is the heading over them."""
+
+    LISTS = "Lists in and out"
+    PACKING = "Packing and sending"
+    ARRIVAL = "Arrival and claims"
+    SHELVES = "Shelves"
+    VALUES = "Values"
+    COPIES = "Corrections"
+    LIBRARY = "The library itself"
+
+
+class FieldKind(Enum):
+    """How a field is asked for."""
+
+    TEXT = auto()
+    LONG = auto()
+    CHOICE = auto()
+    FLAG = auto()
+    DAY = auto()
+    FILE = auto()
+    PICTURES = auto()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepField:
+    """One field of a form.
+
+    Attributes:
+        label: the words before it.
+        hint: what may be written into it, such as '850 g'.
+        choices: value and words of each, for a choice.
+        offered: what is proposed while it is typed.
+        value: what it shows where nothing was typed.
+        group: the heading of the fields that it belongs to; they are folded away until wanted.
+    """
+
+    name: str
+    label: str
+    kind: FieldKind = FieldKind.TEXT
+    hint: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    offered: tuple[str, ...] = ()
+    value: str = ""
+    required: bool = False
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StepTable:
+    """A table of an answer."""
+
+    heading: str
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepOutcome:
+    """What a step did, would do, or answers; nothing in it is read back.
+
+    Attributes:
+        lines: sentences; one that begins with spaces belongs to the one before it.
+        cautions: what must not be overlooked.
+        links: where to go on from here: address and words.
+        is_plan: what was looked at can be done; a rehearsed step need not say so.
+        kept: a plan that took a while, and is done as it was shown.
+        fields: more to be asked, after a first look.
+    """
+
+    lines: Sequence[str] = ()
+    cautions: Sequence[str] = ()
+    tables: Sequence[StepTable] = ()
+    links: Sequence[tuple[str, str]] = ()
+    is_plan: bool = False
+    kept: object = None
+    fields: tuple[StepField, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepContext:
+    """What a step runs with.
+
+    Attributes:
+        library: the real one, or one that hands plans back while it is looked at.
+        values: what was typed, by field; a field left empty is absent.
+        files: what was sent, by field.
+        is_look: whether it is only looked at.
+        kept: the plan that was shown.
+    """
+
+    desk: Desk
+    session: DeskSession
+    library: Library
+    values: Mapping[str, str]
+    files: Mapping[str, tuple[Path, ...]]
+    is_look: bool
+    kept: object = None
+    today: date = field(default_factory=desk_startup.today)
+    now: datetime = field(default_factory=desk_startup.now)
+
+    @property
+    def station(self) -> str:
+        """Return who does it."""
+        return self.session.station
+
+    def text(self, name: str) -> str:
+        """Return what was typed; empty for nothing."""
+        return self.values.get(name, "")
+
+    def flag(self, name: str) -> bool:
+        """Return whether a box was ticked."""
+        return bool(self.values.get(name))
+
+    def needed(self, name: str, what: str) -> str:
+        """Return what was typed.
+
+        Raises:
+            UsageError: nothing was.
+        """
+        if text := self.values.get(name, ""):
+            return text
+        raise UsageError(what, "is missing", "write it into its field")
+
+    def words(self, name: str) -> tuple[str, ...]:
+        """Return several things with commas, spaces or line breaks between."""
+        return tuple(self.values.get(name, "").replace(",", " ").split())
+
+    def lines(self, name: str) -> tuple[str, ...]:
+        """Return several things, one on a line."""
+        return tuple(filter(None, map(str.strip, self.values.get(name, "").splitlines())))
+
+    def mass_g(self, name: str) -> float | None:
+        """Return a mass in grams; None for nothing."""
+        return parse_mass_g(text) if (text := self.text(name)) else None
+
+    def length_mm(self, name: str) -> float | None:
+        """Return a length in millimetres; None for nothing."""
+        return parse_length_mm(text) if (text := self.text(name)) else None
+
+    def size_mm(self, name: str) -> tuple[float, float, float] | None:
+        """Return a size in millimetres; None for nothing."""
+        return parse_size_mm(text) if (text := self.text(name)) else None
+
+    def day(self, name: str) -> date | None:
+        """Return a day; None for nothing."""
+        return parse_day(text) if (text := self.text(name)) else None
+
+    def amount(self, name: str) -> Decimal | None:
+        """Return an exact amount; None for nothing."""
+        return parse_amount(text) if (text := self.text(name)) else None
+
+
+FieldsOf = Callable[[LibraryReader, Mapping[str, str]], tuple[StepField, ...]]
+
+
+def fixed(*fields: StepField) -> FieldsOf:
+    """Return fields that are the same whatever the library holds."""
+    return lambda _records, _values: fields
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeskStep:
+    """One step.
+
+    Attributes:
+        name: in its address.
+        title: over its page, and on what leads to it.
+        summary: what it does, in one line.
+        fields: of its form, made from the library and what was typed so far.
+        run: does it; see the module.
+        is_question: it changes nothing.
+        verb: on the button that does it.
+        word: what the laptop is asked before a phone does it; None for what a phone may do by itself.
+        at_once: a question that is answered as soon as its page is opened, where nothing has to be asked.
+        looks_twice: what is to be done is planned again, and shown again where it differs from what was shown; else it
+            is shown again where anything in the library was changed meanwhile.
+    """
+
+    name: str
+    title: str
+    summary: str
+    group: StepGroup
+    fields: FieldsOf
+    run: Callable[[StepContext], StepOutcome]
+    is_question: bool = False
+    verb: str = "Do it"
+    word: Callable[[Mapping[str, str]], str] | None = None
+    at_once: bool = True
+    looks_twice: bool = True
+
+
+def choices_of(kind: type[StrEnum]) -> tuple[tuple[str, str], ...]:
+    """Return the values of an enumeration as choices."""
+    return tuple((one.value, one.value) for one in kind)

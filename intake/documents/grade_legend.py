@@ -1,0 +1,16 @@
+"""What the letters of grades mean, below a list that has them."""
+
+from collections.abc import Sequence
+
+from intake.documents.page_flow import SMALL_PT, Sheet
+
+
+def set_legend(sheet: Sheet, legend: Sequence[str]) -> None:
+    """Say what the letters of the grades mean, where there are any."""
+    if not legend:
+        return
+    with sheet.together():
+        sheet.heading("What the grades mean")
+        sheet.paragraph("Book, and after the stroke its jacket.", size_pt=SMALL_PT)
+        for sentence in legend:
+            sheet.paragraph(sentence, size_pt=SMALL_PT)

@@ -1,0 +1,90 @@
+"""The query pile as questions: a number that waits twice is asked about once.
+
+Whether two queries with one number show one book or two is for a person to say. Those of one box are proposed as one
+book, those of different boxes are not: a book is in one box.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.covers_shown import covers_of
+from intake.flow.lookup.status import waiting_queries
+from intake.flow.unpacking.query_pile import PileItem, pile
+from intake.model.sightings import Query
+
+A_PAGE = 20
+"""Questions that are looked up for one page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Twin:
+    """Another query with the number of a question; `likely` where it is of the same box."""
+
+    query: Query
+    likely: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JoinedQuestion:
+    """One question: the oldest query with its answers, and the other queries with the same number."""
+
+    item: PileItem
+    twins: tuple[Twin, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PilePage:
+    """Some of the questions, the oldest first.
+
+    Attributes:
+        questions: of this page; `begin` come before, `total` there are.
+        queries: how many queries wait in all.
+        covers: by edition, the picture of one of its copies.
+    """
+
+    questions: tuple[JoinedQuestion, ...]
+    begin: int
+    total: int
+    queries: int
+    covers: dict[int, str]
+
+
+def pile_page(reader: LibraryReader, begin: int) -> PilePage:
+    """Return a page of the questions that wait."""
+    waiting = waiting_queries(reader)
+    joined = joined_queries(waiting)
+    begin = min(max(begin, 0), max(len(joined) - 1, 0)) // A_PAGE * A_PAGE
+    page = joined[begin : begin + A_PAGE]
+    items = pile(reader, [queries[0] for queries in page])
+    questions = tuple(
+        JoinedQuestion(item, twins_of(item.query, queries)) for item, queries in zip(items, page, strict=True)
+    )
+    editions = {option.edition.id for item in items for option in item.options}
+    return PilePage(questions, begin, len(joined), len(waiting), covers_of(reader, editions))
+
+
+def joined_queries(queries: Sequence[Query]) -> list[list[Query]]:
+    """Put the queries together that have one number and one add-on; one without a number stays alone."""
+    groups: dict[object, list[Query]] = {}
+    for query in queries:
+        key = query.id if query.number is None else (query.number, query.add_on)
+        groups.setdefault(key, []).append(query)
+    return list(groups.values())
+
+
+def twins_of(query: Query, queries: Sequence[Query]) -> tuple[Twin, ...]:
+    """Return the others of these queries that have the number of one."""
+    same = [
+        other
+        for other in queries
+        if other.id != query.id and query.number is not None
+        and (other.number, other.add_on) == (query.number, query.add_on)
+    ]  # fmt: skip
+    return tuple(Twin(other, query.box is not None and other.box == query.box) for other in same)
+
+
+def next_waiting(reader: LibraryReader, after: int) -> int | None:
+    """Return the query to go on with: the next one that waits, else the first; None where nothing waits."""
+    waiting = [query.id for query in waiting_queries(reader)]
+    return next((query for query in waiting if query > after), waiting[0] if waiting else None)

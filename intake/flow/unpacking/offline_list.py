@@ -1,0 +1,48 @@
+"""The list of an open box, for a station that has lost its connection: what a scan would be, and where it would go.
+
+A browser keeps it and answers from it at once, marked as not yet booked; the desk answers anew when it has the scan.
+"""
+
+from dataclasses import dataclass
+
+from intake.edges.store.queries.copies import box_contents
+from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import edition_words, path_words, title_words
+from intake.flow.shelves.find_room import find_rooms
+from intake.model.editions import CopyState
+
+MOST = 300
+"""Copies of one box for which a place is looked for."""
+UNSEEN = (CopyState.PACKED, CopyState.MISSING)
+
+
+@dataclass(frozen=True, slots=True)
+class OfflineLine:
+    """One copy that is still in the box.
+
+    Attributes:
+        number: of its edition, 13 digits; empty where it has none.
+        goes: the shelf, from the room down, as far as that is known now; empty where no shelf has room.
+    """
+
+    copy: str
+    number: str
+    title: str
+    edition: str
+    goes: str
+
+
+def offline_lines(records: LibraryReader, box: str) -> tuple[OfflineLine, ...]:
+    """Return what is still in a box, each with its place as if it were the next to be shelved."""
+    pairs = [pair for pair in box_contents(records, box) if pair[0].state in UNSEEN][:MOST]
+    rooms = find_rooms(records, pairs)
+    return tuple(
+        OfflineLine(
+            copy=copy.accession,
+            number=edition.number or "",
+            title=title_words(edition),
+            edition=edition_words(edition),
+            goes=path_words(room.shelf.path) if room.shelf is not None else "",
+        )
+        for (copy, edition), room in zip(pairs, rooms, strict=True)
+    )

@@ -1,0 +1,59 @@
+"""`intake read --many` and `intake unpack --many`; the pictures are drawn by an encoder that is not ours."""
+
+import json
+from pathlib import Path
+
+import cv2
+import pytest
+
+from tests.cli.conftest import Intake
+from tests.reading.drawn_stack import drawn_books
+from tests.reading.test_frame_pool import video
+
+FERNS, INNER = "9780306406157", "9783161484100"
+
+
+@pytest.fixture
+def stack(tmp_path: Path) -> str:
+    grey, _ = drawn_books([INNER, FERNS], columns=2, module_px=1.2, seed=6)
+    cv2.imwrite(str(tmp_path / "stack.png"), grey)
+    return "stack.png"
+
+
+def test_everything_in_a_picture_is_shown_in_order(intake: Intake, stack: str) -> None:
+    said = intake("read", "--many", "--bars-only", "--json", stack)
+    shown = json.loads(said.out)
+    assert [(each["number"], each["accepted"]) for each in shown["readings"]] == [(INNER, True), (FERNS, True)]
+    assert (shown["spines"], shown["text_missing"], shown["left_out"], shown["error"]) == ([], False, 0, None)
+    words = intake("read", "--many", "--bars-only", stack).out
+    assert words.index("978-3-16-148410-0") < words.index("978-0-306-40615-7")
+
+
+def test_a_film_shows_each_book_once_in_order(intake: Intake, tmp_path: Path) -> None:
+    shelf, _ = drawn_books([INNER, FERNS], columns=2, module_px=2.2, seed=8)
+    video(tmp_path / "shelf.avi", [shelf[:416, x : x + 640] for x in (480, 320, 160, 0, 160)])
+    said = intake("read", "--many", "--json", "--camera", "shelf.avi")
+    assert [each["number"] for each in json.loads(said.out)["readings"]] == [INNER, FERNS]
+    assert "has no end" in intake("read", "--many", "--camera", "0").err
+
+
+def test_a_box_is_answered_as_a_list_and_booked_unless_it_is_a_dry_run(stocked: Intake, stack: str) -> None:
+    pytest.importorskip("rapidocr", reason="the text of spines is read only where that part is installed")
+    dry = stocked("unpack", "1", "--many", "--dry-run", stack)
+    assert dry.status == 0
+    assert "1 of 4 copies still in it were found" in dry.out
+    assert dry.out.count("not seen: ") == 3
+    assert "not listed: 978-3-16-148410-0" in dry.out
+    assert "Nothing was booked" in dry.out
+    assert stocked("pile", "list").out == "Nothing waits.\n"
+    done = stocked("unpack", "1", "--many", "--no-ask", stack)
+    assert "A1-59  Ferns of the Outer Isles" in done.out
+    assert "query 1" in done.out
+
+
+def test_options_that_do_not_go_together_are_refused(stocked: Intake, stack: str) -> None:
+    assert "add --many" in stocked("unpack", "1", "--dry-run", stack).err
+    assert "name the pictures" in stocked("unpack", "1", "--many").err
+    assert "leave out --covers" in stocked("unpack", "1", "--many", "--covers", ".", stack).err
+    assert "are not compared with covers" in stocked("read", "--many", "--covers", ".", stack).err
+    assert stocked("unpack", "1", "--many", "gone.png").status != 0

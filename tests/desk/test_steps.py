@@ -1,0 +1,270 @@
+"""The rest of the job at the desk by plain forms, as a browser without scripts sends them: looked at, then taken."""
+
+import html
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from pathlib import Path
+
+import httpx
+import pytest
+
+from intake.desk.steps.step_registry import STEPS
+from intake.edges import clock, network
+from intake.edges.store.library import Library
+from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.ledger_entries import count_records
+from intake.flow.papers.options import PaperOptions
+from intake.flow.papers.paper import PaperFormat
+from intake.flow.papers.registry import PACKING_LIST
+from intake.flow.papers.render import render
+from intake.model.boxes import Box, BoxState, CartonState
+from intake.model.editions import Copy, CopyState
+from intake.model.valuations import Rate, Valuation
+from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running, until
+from tests.desk.test_approvals import pair
+from tests.made_library import new_library
+
+FILES = {"file": ("books.csv", b"title,ISBN,key,mass_g,Shelf height\nThe Sleet Almanac,,S1,4200,31\nFog,,F1,900,20\n")}
+COMMAND = re.compile(r"\bintake (?!is\b)[a-z]+|--[a-z][a-z-]+")
+"""What a person would have to type at a terminal."""
+
+FileParts = dict[str, tuple[str, bytes]]
+
+
+def words(page: str) -> str:
+    """Return what a page says, in one line."""
+    main = re.search(r"<main.*?</main>", page, re.DOTALL)
+    assert main is not None
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", main[0])).split())
+
+
+def send(station: Station, name: str, files: FileParts | None = None, /, **values: str) -> httpx.Response:
+    fields = {"form_token": station.token, **values}
+    return station.client.post(f"/steps/{name}", data=fields, files=files, headers={"Origin": station.base})
+
+
+def carried(page: str) -> dict[str, str]:
+    """Return the fields of the form that takes the step as it was shown."""
+    form = re.search(r'<form method="post"[^>]*>((?:(?!</form>).)*name="apply".*?)</form>', page, re.DOTALL)
+    assert form is not None, words(page)
+    found = re.findall(r'name="([^"]*)" value="([^"]*)"', form[1])
+    return {html.unescape(name): html.unescape(value) for name, value in found if name != "form_token"}
+
+
+def take(station: Station, name: str, files: FileParts | None = None, /, **values: str) -> str:
+    """Look at a step, take it, and return what the page says then."""
+    looked = send(station, name, files, **values)
+    assert looked.status_code == 200, words(looked.text)
+    done = send(station, name, **carried(looked.text))
+    assert done.status_code == 200, words(done.text)
+    assert not COMMAND.search(words(done.text)), words(done.text)
+    return words(done.text)
+
+
+def entries(library: Library) -> int:
+    with library.reading() as records:
+        return count_records(records).entries
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Running]:
+    with new_library(tmp_path / "empty") as library, running(library, tmp_path / "keys") as desk:
+        yield desk
+
+
+def test_from_an_empty_library_to_a_claim_without_a_terminal(empty: Running) -> None:
+    library, station = empty.library, let_in(empty)
+    assert station.get("/").headers["location"] == "/start"
+    assert "Bring a list" in words(station.get("/start").text)
+    take(station, "import", FILES, kind="editions", skip_bad_rows="yes")
+    for room, tare in (("Study", "900 g"), ("Study", "900 g")):
+        take(station, "open", room=room, tare=tare)
+    with library.reading() as records:
+        first, second = (box.number for box in records.all(Box))
+    take(station, "pack", box=first, what="S1")
+    take(station, "pack", box=second, what="F1")
+    take(station, "close", boxes=first, gross="5.2 kg", seal="KX-1")
+    take(station, "close", boxes=second, gross="2 kg")
+    take(station, "consign", reference="KX/7", boxes=f"{first} {second}", carrier="Skua Lines", consignee="O. Oulde")
+    for box in (first, second):
+        take(station, "measure", box=box, size="43x34x32 cm")
+    # 43 x 34 x 32 cm are 46,784 cubic centimetres, two of them 0.094 cubic metres.
+    assert "gross mass 7.20 kg, volume 0.094 m³" in words(station.get("/steps/freight?reference=KX/7").text)
+    picture = {"pictures": ("corner.jpg", next(PHOTOGRAPHS.rglob("*.jpg")).read_bytes())}
+    said = take(station, "arrive", picture, boxes=first, carton="crushed", seal="broken", delivered="2026-01-12")
+    assert "delivery note before you sign" in said
+    take(station, "arrive", boxes=second, carton="sound", delivered="2026-01-12")
+    take(station, "bookcase", shelves="two shelves of 800 x 300 x 250 mm", room="Study", bookcase="North")
+    with library.reading() as records:
+        almanac, fog = (copy for copy, _ in all_copies(records))
+        arrived = records.get(Box, first)
+    assert arrived is not None
+    assert (arrived.state, arrived.carton) == (BoxState.ARRIVED, CartonState.CRUSHED)
+    assert station.post("/api/scan", box=second, text=fog.accession, request="s1").status_code == 200
+    assert (
+        station.post("/api/facts", copy=fog.accession, grade="Fine", version=str(entries(library))).status_code == 200
+    )
+    take(station, "room", copy=fog.accession)
+    take(station, "finish", box=second)
+    assert "1 copy of its list is missing" in take(station, "finish", box=first, reason="An empty gap; tape cut")
+    take(station, "value", copy=almanac.accession, amount="400.00", currency="EUR", basis="replacement")
+    with library.reading() as records:
+        states = {copy.accession: copy.state for copy, _ in all_copies(records)}
+    assert states == {almanac.accession: CopyState.MISSING, fog.accession: CopyState.SHELVED}
+    missing = words(station.get("/steps/reconcile?reference=KX/7").text)
+    assert "An empty gap; tape cut" in missing
+    assert "carton crushed" in missing
+    claim = station.get(
+        "/steps/claim?reference=KX/7&goods=freight&regime=cmr&currency=EUR&rate=1.20&rate_on=2026-01-10&rate_source=x"
+    )
+    # CMR 23(3): 8.33 SDR for each kilogram of gross weight short; all 5.2 kg of the box are: 43.316 SDR, 51.98 EUR.
+    assert "51.98" in words(claim.text), words(claim.text)
+    assert "no legal advice" in words(claim.text)
+    assert not COMMAND.search(words(claim.text))
+
+
+def test_nothing_changes_until_it_was_looked_at_and_then_it_can_be_taken_back(
+    station: Station, library: Library
+) -> None:
+    before = entries(library)
+    looked = send(station, "rate", base="EUR", currency="SEK", rate="11.25")
+    assert "Nothing has changed yet" in words(looked.text)
+    assert entries(library) == before
+    assert send(station, "rate", base="EUR", currency="SEK", rate="11.25", apply="yes").status_code == 409, "not shown"
+    done = send(station, "rate", **carried(looked.text))
+    twice = send(station, "rate", **carried(looked.text))
+    assert (done.status_code, twice.status_code) == (200, 409), "pressed twice, taken once"
+    with library.reading() as records:
+        assert [rate.per_base for rate in records.all(Rate) if rate.currency == "SEK"] == [Decimal("11.25")]
+    (entry,) = re.findall(r'name="entry" value="(\d+)"', done.text)
+    assert station.post("/undo", entry=entry, back="/steps/rate").status_code == 303
+    with library.reading() as records:
+        assert not [rate for rate in records.all(Rate) if rate.currency == "SEK"]
+
+
+def test_what_another_changed_meanwhile_is_shown_again_and_not_done(station: Station, library: Library) -> None:
+    looked = send(station, "weigh", box="4", gross="26.4 kg", scale="50 g")
+    with library.reading() as records:
+        box = next(box for box in records.all(Box) if box.number.startswith("B4-"))
+    take(station, "weigh", box="4", gross="26.2 kg", scale="50 g")
+    again = send(station, "weigh", **carried(looked.text))
+    assert again.status_code == 409
+    assert "Changed meanwhile" in words(again.text)
+    with library.reading() as records:
+        weighed = records.get(Box, box.number)
+    assert weighed is not None
+    assert weighed.gross_g == 26_200
+
+
+def test_a_refused_step_keeps_what_was_typed_and_the_way_on(station: Station) -> None:
+    answer = send(
+        station, "value", copy="1", amount="12,50", currency="EUR", basis="market", note="an Inuktitut ᐃ note"
+    )
+    assert answer.status_code == 400
+    assert 'role="alert"' in answer.text
+    assert 'value="12,50"' in answer.text
+    assert "an Inuktitut ᐃ note" in html.unescape(answer.text)
+    assert 'aria-label="Pages"' in answer.text
+
+
+def test_a_list_is_asked_about_on_the_page_and_never_guessed_in_silence(empty: Running) -> None:
+    station = let_in(empty)
+    table = {"file": ("books.csv", b"title;ISBN;Breite;foo\nThe Sleet Almanac;;24,5;x\n")}
+    looked = send(station, "import", table, kind="editions")
+    kept = re.search(r'name="upload-file" value="([^"]+)"', looked.text)
+    assert kept is not None, words(looked.text)
+    assert 'name="unit-width_mm"' in looked.text or "Breite" in words(looked.text)
+    answers = {"kind": "editions", "upload-file": kept[1], "unit-width_mm": "cm"}
+    shown = send(station, "import", **answers)
+    said = words(shown.text)
+    assert "foo: NOT USED" in said
+    assert "say below what it is" in said
+    assert not COMMAND.search(said), said
+    as_subject = send(station, "import", **answers, **{"column-D": "subject"})
+    assert "foo → subject" in words(as_subject.text)
+    send(station, "import", **carried(as_subject.text))
+    with empty.library.reading() as records:
+        assert "The Sleet Almanac" in station.get("/catalog?q=sleet").text
+        assert count_records(records).editions == 1
+
+
+@pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")
+def test_a_phone_asks_the_laptop_before_it_sees_or_records_values(library: Library, tmp_path: Path) -> None:
+    with running(library, tmp_path / "keys", lan=True) as desk:
+        laptop, phone = let_in(desk), pair(desk, "phone")
+        with library.reading() as records:
+            copy = next(iter(records.all(Copy))).accession
+            before = len(records.all(Valuation))
+        looked = send(phone, "value", copy=copy, amount="90.00", currency="EUR", basis="market")
+        asked = send(phone, "value", **carried(looked.text))
+        assert asked.headers["location"].startswith("/asked/")
+        assert phone.get("/steps/total?currency=EUR").headers["location"].startswith("/asked/")
+        with library.reading() as records:
+            assert len(records.all(Valuation)) == before
+        number = asked.headers["location"].rpartition("/")[2]
+        assert laptop.post(f"/asked/{number}/word", word="yes").status_code == 303
+        with library.reading() as records:
+            assert len(records.all(Valuation)) == before + 1
+        assert "is worth EUR 90.00" in words(phone.get(f"/asked/{number}/answer").text)
+
+
+def test_every_step_has_a_page_that_names_no_command(station: Station) -> None:
+    for step in STEPS:
+        page = station.get(f"/steps/{step.name}")
+        assert page.status_code == 200, step.name
+        assert not COMMAND.search(words(page.text)), step.name
+
+
+REFUSED = (
+    ("close", {"boxes": "1"}),
+    ("pack", {"box": "1", "what": "SEA-1"}),
+    ("move-copies", {"copies": "1", "hand": "yes"}),
+    ("arrive", {"boxes": "4", "delivered": "2020-01-01"}),
+    ("weigh", {"box": "4", "gross": "1 g"}),
+    ("import", {"kind": "copies"}),
+    ("correct-copy", {"copy": "1", "field": "printing", "value": "77"}),
+)
+
+
+@pytest.mark.parametrize(("name", "values"), REFUSED, ids=[name for name, _ in REFUSED])
+def test_a_refusal_at_the_desk_advises_no_command(station: Station, name: str, values: dict[str, str]) -> None:
+    answer = send(station, name, **values)
+    assert answer.status_code >= 400
+    assert not COMMAND.search(words(answer.text)), words(answer.text)
+
+
+def test_files_are_handed_over_to_their_own_session_only(desk: Running, station: Station) -> None:
+    page = station.get("/steps/export?what=everything&ask=yes").text
+    (address,) = re.findall(r'href="(/kept/[^"]+)"', page)
+    mine, others = station.get(address), let_in(desk).get(address)
+    assert mine.content.startswith(b"PK")
+    assert others.status_code == 409
+
+
+def test_a_whole_paper_made_part_by_part_is_the_one_made_at_once(station: Station, library: Library) -> None:
+    page = station.get("/papers?paper=packing-list").text
+    assert re.search(r'src="/papers/packing-list\.pdf\?[^"]*boxes=B1-', page), "one box at a time"
+    started = station.post("/papers/packing-list/whole")
+    where = started.headers["location"]
+    until(lambda: "/kept/" in station.get(where).text, 60)
+    (address,) = re.findall(r'href="(/kept/[^"]+)"', station.get(where).text)
+    at_once = render(library, PACKING_LIST, PaperOptions(), PaperFormat.PDF, on=clock.today())
+    assert station.get(address).content == at_once.data
+
+
+def test_a_loss_is_not_signed_as_done(station: Station, library: Library) -> None:
+    waits = re.search(r'name="not_seen" value="(\d+)"', station.get("/boxes/1").text)
+    assert waits is not None
+    done = station.post("/boxes/1/finish", not_seen=waits[1], reason="Never packed")
+    page = station.get(done.headers["location"]).text
+    message = re.search(r'<p class="sheet (\w+) message"[^>]*><span class="mark">(.)</span>', page)
+    assert message is not None
+    assert message.groups() == ("stop", "■")
+    scanned = station.post("/api/scan", box="2", text=_listed_in(library, "B2-"), request="x1").json()
+    assert "not yet seen" not in scanned["answers"][0]["html"]
+
+
+def _listed_in(library: Library, box: str) -> str:
+    with library.reading() as records:
+        return next(copy.accession for copy, _ in all_copies(records) if (copy.box or "").startswith(box))
