@@ -8,10 +8,11 @@ import click
 from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context, say_error
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
 from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines
-from intake.flow.safekeeping.remedies import lost_lines, remedy
+from intake.flow.safekeeping.remedies import lost_by_archive, remedy
 from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines, written_lines
 from intake.units.counts import counted
 
@@ -36,8 +37,9 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
     if report.is_sound:
         context.say(proves)
         return
-    for line in lost_lines(report):
-        context.say(line)
+    for entry in lost_by_archive(report):
+        what = " ".join(filter(None, (action_words(entry.action), subject_words(entry.action))))
+        context.say(f"Not in the latest archive: entry {entry.seq}, {what}")
     say_error(str(RefusedError(f"The library {place}", "is not whole", remedy(place, report))))
     context.say(proves)
     raise click.exceptions.Exit(1)

@@ -8,13 +8,14 @@ head that was printed, or written down elsewhere, before.
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
-from pathlib import Path
 
-from sqlalchemy.exc import DBAPIError
-
-from intake.edges.store.backup_notes import archive_with_more, latest_archive
-from intake.edges.store.cut_ledger import check_against_notes, check_against_tables, outlives_archive
+from intake.edges.store.backup_notes import archive_with_more
+from intake.edges.store.cut_ledger import (
+    check_against_notes,
+    check_against_tables,
+    entries_after_archive,
+    outlives_archive,
+)
 from intake.edges.store.engines.database_check import check_own_database
 from intake.edges.store.engines.guarded import guarded
 from intake.edges.store.last_entry import LAST_ENTRY, is_garbled
@@ -22,12 +23,9 @@ from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import check_counters
-from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.row_forms import UNREADABLE
 from intake.errors import UsageError
-from intake.model.changes import LedgerEntry
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.advice import advice
 
@@ -59,7 +57,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
             counts[finding.kind] += 1
             if counts[finding.kind] <= MOST_KEPT:
                 kept.append(finding)
-        after = _after_archive(records, library.folder)
+        after = entries_after_archive(records, library.folder, MOST_NAMED)
         outlives = rows.is_chain_sound and outlives_archive(records, library.folder)
     if head and printed_at is None:
         kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
@@ -78,17 +76,6 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         outlives_archive=outlives,
         after_archive=after,
     )
-
-
-def _after_archive(records: LibraryReader, folder: Path) -> tuple[LedgerEntry, ...]:
-    """Return the latest entries that the latest archive does not have, as far as they can be read."""
-    noted, archive = records.notes.backup, latest_archive(folder)
-    if noted is None or archive is None or Path(noted.file).name != archive.name:
-        return ()
-    with suppress(DBAPIError, *UNREADABLE):
-        latest = latest_entries(records, MOST_NAMED)
-        return tuple(entry for entry in reversed(latest) if entry.seq > noted.entries)
-    return ()
 
 
 def head_of(text: str) -> str:

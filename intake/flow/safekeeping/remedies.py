@@ -1,6 +1,5 @@
 """What to do about what a check found: nothing is advised that cannot work, or that would lose anything unsaid."""
 
-from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
@@ -13,8 +12,7 @@ from intake.edges.store.backup_notes import (
     way_with_pictures,
     ways_after_loss,
 )
-from intake.flow.lookup.action_words import action_words, subject_words
-from intake.flow.safekeeping.check_library import MOST_NAMED
+from intake.model.changes import LedgerEntry
 from intake.model.findings import CheckReport, FindingKind
 
 _LOSSY = {FindingKind.LEDGER_CUT, FindingKind.ROW_UNKNOWN}
@@ -45,15 +43,9 @@ def _ledger_is_broken(report: CheckReport) -> bool:
     return not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds
 
 
-def lost_lines(report: CheckReport) -> Iterator[str]:
-    """Yield the entries that are lost where only the latest archive is a way back, as far as they can be read."""
-    if not _ledger_is_broken(report):
-        return
-    for entry in report.after_archive:
-        what = " ".join(filter(None, (action_words(entry.action), subject_words(entry.action))))
-        yield f"Not in the latest archive: entry {entry.seq}, {what}"
-    if len(report.after_archive) == MOST_NAMED:
-        yield "There may be earlier ones that it does not have."
+def lost_by_archive(report: CheckReport) -> tuple[LedgerEntry, ...]:
+    """Return the latest entries that are lost where only the latest archive is a way back, as far as they are read."""
+    return report.after_archive if _ledger_is_broken(report) else ()
 
 
 def _without_loss(folder: LibraryPlace, kinds: AbstractSet[FindingKind], lost: AbstractSet[str]) -> str:
