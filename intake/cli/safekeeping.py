@@ -8,11 +8,12 @@ import click
 from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context, say_error
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
 from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines
-from intake.flow.safekeeping.remedies import remedy
-from intake.flow.safekeeping.restored_words import rebuilt_lines, written_lines
+from intake.flow.safekeeping.remedies import lost_by_archive, remedy
+from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines, written_lines
 from intake.units.counts import counted
 
 
@@ -36,6 +37,9 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
     if report.is_sound:
         context.say(proves)
         return
+    for entry in lost_by_archive(report):
+        what = " ".join(filter(None, (action_words(entry.action), subject_words(entry.action))))
+        context.say(f"Not in the latest archive: entry {entry.seq}, {what}")
     say_error(str(RefusedError(f"The library {place}", "is not whole", remedy(place, report))))
     context.say(proves)
     raise click.exceptions.Exit(1)
@@ -85,7 +89,8 @@ def restore_command(
 
     SOURCE is an archive, or the folder of a damaged library: that is made anew from its ledger, where the ledger is
     whole. Pictures that it lost are taken out of its latest archive, or the one named. What would be lost is named,
-    and refused without --accept-loss; with it, pictures that are damaged in an archive are left out.
+    and refused without --accept-loss; with it, pictures that are damaged in an archive are left out. Where an archive
+    is of a library that was not whole, what is wrong is named, and the status is 1.
     """
     if source.is_file() and pictures_from is not None:
         why = "is for the folder of a damaged library, and an archive has its own"
@@ -93,14 +98,17 @@ def restore_command(
     place = startup.place_of(named)
     made = backups.restore(source, place, accept_loss=accept_loss, pictures_from=pictures_from)
     context.say(f"Made the library {place}: entry {made.entries}, {counted(made.pictures, 'picture')}.")
-    for name in made.left_out:
-        context.say(f"Left out, for it is damaged in the archive: {name}")
+    for line in restored_lines(made):
+        context.say(line)
     if made.rebuilt is not None:
         for name in made.rebuilt.left_out:
             context.say(f"Left out, for it is not the picture that its name says: {name}")
         for line in rebuilt_lines(made.rebuilt):
             context.say(line)
     context.say(f"Its head is {made.head}. Check it with: intake --library {shlex.quote(str(place))} check")
+    if not made.is_whole:
+        why = "is as its archive has it, which is of a library that was not whole"
+        raise RefusedError(f"The library {place}", why, "see what to do with 'intake check'")
 
 
 COMMANDS = (check_command, backup_command, restore_command)

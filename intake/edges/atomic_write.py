@@ -12,13 +12,25 @@ from pathlib import Path
 
 from intake.errors import FileError
 
-REMEDIES = {
+_REMEDIES = {
     errno.ENOSPC: "free some space on the disk and try again",
     errno.EDQUOT: "free some space on the disk and try again",
     errno.ENOENT: "make its folder first or choose another",
     errno.ENOTDIR: "choose a place inside a folder",
     errno.EISDIR: "give the name of a file, not of a folder",
 }
+
+
+def remedy_of(error: OSError) -> str:
+    """Return what to do about a file or a folder that cannot be written.
+
+    >>> remedy_of(PermissionError(errno.EACCES, "Permission denied"))
+    'choose a place where you may write'
+    """
+    other = "check the disk, or choose another place"
+    if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS, None):
+        other = "choose a place where you may write"
+    return _REMEDIES.get(error.errno or 0, other)
 
 
 def save_whole(path: Path, write: Callable[[Path], object]) -> None:
@@ -89,8 +101,7 @@ def write_parts(path: Path, parts: Iterable[bytes]) -> None:
             raise OSError(errno.ENOENT, os.strerror(errno.ENOENT))
         save_whole(path, lambda part: _write_all(part, parts))
     except OSError as error:
-        remedy = REMEDIES.get(error.errno or 0, "choose a place where you may write")
-        raise FileError(str(path), f"cannot be written ({error.strerror or error})", remedy) from error
+        raise FileError(str(path), f"cannot be written ({error.strerror or error})", remedy_of(error)) from error
 
 
 def _write_all(path: Path, parts: Iterable[bytes]) -> None:

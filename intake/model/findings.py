@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.model.changes import LedgerEntry
+
 
 class FindingKind(StrEnum):
     """What is wrong with a library."""
@@ -43,6 +45,8 @@ class FindingKind(StrEnum):
     """A number that somebody gave and took back can be given again."""
     NUMBERS_SKIPPED = "numbers skipped"
     """Numbers between the last one in the ledger and the next were given to nothing: a step was cut off."""
+    NOTE_GARBLED = "note of the last entry garbled"
+    """The note of the last entry that was written is there, and cannot be read."""
     MADE_WITH_LOSS = "made with a loss"
     """It was made from a ledger that had lost entries, which an archive has."""
     OPEN_TO_OTHERS = "open to other users"
@@ -58,6 +62,7 @@ _NOTES = (
     FindingKind.STRAY_FILE,
     FindingKind.NUMBER_FREE_AGAIN,
     FindingKind.NUMBERS_SKIPPED,
+    FindingKind.NOTE_GARBLED,
     FindingKind.MADE_WITH_LOSS,
     FindingKind.OPEN_TO_OTHERS,
 )
@@ -112,6 +117,7 @@ class CheckReport:
         printed_at: the entry that has the head printed earlier; None where none was given, or none has it.
         is_chain_sound: whether every entry of the ledger could be read and agrees with its digest.
         outlives_archive: whether the ledger has all that the latest archive of the library has, and more.
+        after_archive: the latest entries that the latest archive does not have, oldest first, without their changes.
     """
 
     findings: tuple[LibraryFinding, ...]
@@ -123,6 +129,7 @@ class CheckReport:
     printed_at: int | None = None
     is_chain_sound: bool = True
     outlives_archive: bool = False
+    after_archive: tuple[LedgerEntry, ...] = ()
 
     @property
     def is_sound(self) -> bool:

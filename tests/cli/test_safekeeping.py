@@ -47,6 +47,7 @@ def test_the_page_on_safekeeping_gives_the_books_back(
     assert told(capsys, "restore", str(archive), "--to", str(new))[0] == 0
     status, words = told(capsys, "--library", str(new), "check", "--against", head)
     assert (status, head_in(words)) == (0, head)
+    assert f"Last backup today: {archive}, nothing changed since." in told(capsys, "--library", str(new), "status")[1]
 
 
 def test_the_advice_of_check_is_followed_word_for_word(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -164,6 +165,10 @@ def test_a_backup_of_a_damaged_library_is_written_and_leaves_with_status_1(
     status, words = told(capsys, *library, "backup", str(tmp_path / "bad.zip"))
     assert (status, (tmp_path / "bad.zip").is_file()) == (1, True)
     assert "of a library that is not whole" in words
+    status, words = told(capsys, "restore", str(tmp_path / "bad.zip"), "--to", str(tmp_path / "as-it-was"))
+    assert status == 1
+    assert "Not whole: ledger: was cut" in words
+    assert "of a library that was not whole; see what to do" in words
     status, words = told(capsys, *library, "check")
     assert (status, "This shows that" in words) == (1, False)
     first = words.rpartition("restore its latest archive: intake restore ")[2].partition(";")[0].split()

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from intake.edges.atomic_write import remedy_of
 from intake.edges.server_address import LibraryPlace
 from intake.edges.store.archive import MANIFEST, REMEDY, Manifest, Member, table_path
 from intake.edges.store.archive_writing import CHUNK, PICTURE_PATH
@@ -83,7 +84,7 @@ def opened_archive(file: Path, place: LibraryPlace) -> Iterator[OpenArchive]:
         if error.errno == errno.EINVAL:  # a table of contents that points outside of the file
             raise FileError(str(file), "is damaged or cut short", REMEDY) from error
         why = f"cannot be restored from {file} ({error.strerror or error})"
-        raise StoreError(f"The library {place}", why, "make room, or name another place") from error
+        raise StoreError(f"The library {place}", why, remedy_of(error)) from error
 
 
 def _checked_manifest(file: Path, opened: zipfile.ZipFile) -> Manifest:

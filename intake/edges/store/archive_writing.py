@@ -5,7 +5,7 @@ import os
 import re
 import secrets
 import zipfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,7 +15,7 @@ from typing import BinaryIO
 from sqlalchemy import column, select
 from sqlalchemy import table as bare_table
 
-from intake.edges.atomic_write import flush
+from intake.edges.atomic_write import flush, remedy_of
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.library import Library
@@ -85,7 +85,7 @@ def write_archive(library: Library, file: Path, now: datetime, check: Check = la
         _name(part, file)
     except OSError as error:
         why = f"cannot be written ({error.strerror or error})"
-        raise FileError(str(file), why, "make room, or name another place") from error
+        raise FileError(str(file), why, remedy_of(error)) from error
     finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)
@@ -140,12 +140,16 @@ def _write(library: Library, stream: BinaryIO, now: datetime, check: Check) -> A
         )
         _add(archive, MANIFEST, [manifest.to_json()], now)
         findings = tuple(finding for finding in check(records) if not finding.kind.is_note)
-    altered = tuple(
+    return ArchiveResult(manifest, tuple(left_out), altered_pictures(files), findings)
+
+
+def altered_pictures(files: Mapping[str, Member]) -> tuple[str, ...]:
+    """Return the names of the pictures of an archive that are not what their names say."""
+    return tuple(
         name
         for name, member in files.items()
         if (match := PICTURE_PATH.fullmatch(name)) is not None and member.sha256 != match[2]
     )
-    return ArchiveResult(manifest, tuple(left_out), altered, findings)
 
 
 def _missing(records: LibraryReader, files: Iterable[str]) -> tuple[str, ...]:

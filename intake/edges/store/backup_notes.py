@@ -20,6 +20,7 @@ from pathlib import Path
 
 from intake.edges.atomic_write import save_whole
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
+from intake.edges.store.last_entry import noted_entry
 from intake.errors import StoreError
 from intake.units.advice import advice
 
@@ -146,7 +147,7 @@ def latest_archive(folder: Path) -> Path | None:
     if (
         noted is not None
         and Path(noted.file).is_file()
-        and (daily is None or noted.made.date().isoformat() > daily.stem)
+        and (daily is None or noted.made.date().isoformat() >= daily.stem)
     ):
         return Path(noted.file)
     return daily
@@ -233,7 +234,20 @@ def archive_way(place: LibraryPlace) -> str:
     archive = latest_archive(folder_of(place))
     if archive is None:
         return advice(f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(place)}", AT_DESK)
-    return advice(f"restore its latest archive: intake restore {_quoted(archive)} --to {_new(place)}", AT_DESK)
+    without = _without(folder_of(place), archive)
+    return advice(f"restore its latest archive{without}: intake restore {_quoted(archive)} --to {_new(place)}", AT_DESK)
+
+
+def _without(folder: Path, archive: Path) -> str:
+    """Say what an archive lacks of what was entered, as far as the notes of the folder tell; "" where it has all."""
+    noted, last = last_backup(folder), noted_entry(folder)
+    if noted is None or Path(noted.file).name != archive.name or last is None:  # the folder may have been renamed
+        return ", without what was entered after it, if anything was"
+    first = noted.entries + 1
+    if last.seq < first:
+        return ""
+    lost = f"entry {first}" if last.seq == first else f"entries {first} to {last.seq}"
+    return f", without {lost}, which came after it"
 
 
 def _quoted(path: Path) -> str:

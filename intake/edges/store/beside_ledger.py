@@ -1,4 +1,4 @@
-"""What the tables of a damaged library hold that its ledger does not: what a rebuild would lose."""
+"""How the tables of a damaged library differ from its ledger: what a rebuild would lose, alters or brings back."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
@@ -12,7 +12,7 @@ from sqlalchemy.exc import DBAPIError
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.fetching import FIELD_NAMES
 from intake.edges.store.row_forms import RowForm
-from intake.edges.store.rows import table_name
+from intake.edges.store.rows import table_name, table_words
 from intake.edges.store.tables import TABLES
 
 AT_ONCE = 500
@@ -31,11 +31,13 @@ class BesideLedger:
     Attributes:
         unknown: records that the ledger does not have, or took away.
         altered: records that are otherwise in the ledger.
+        missing: records that the ledger has, and no table.
         unread: kinds of record whose table could not be read to its end.
     """
 
     unknown: list[RecordName] = field(default_factory=list)
     altered: list[RecordName] = field(default_factory=list)
+    missing: list[RecordName] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
 
 
@@ -45,7 +47,7 @@ def record_names(records: Sequence[RecordName]) -> str:
     >>> record_names([("copy", "A1-59"), ("book_set", "3")])
     'copy A1-59, book set 3'
     """
-    named = [f"{table.replace('_', ' ')} {key}" for table, key in records[:MOST_NAMED]]
+    named = [f"{table_words(table)} {key}" for table, key in records[:MOST_NAMED]]
     more = len(records) - len(named)
     return ", ".join([*named, f"and {more} more"] if more else named)
 
@@ -71,18 +73,31 @@ def _compare(source: Connection, made: Connection, form: RowForm, found: BesideL
     name = table_name(form.kind)
     there = {row[1] for row in source.exec_driver_sql(f'PRAGMA table_info("{name}")')}
     names = [each for each in FIELD_NAMES[form.kind] if each in there]
-    if form.key not in names:  # the table is gone; all of it is made
-        return
+    met: set[object] = set()
+    if form.key in names:  # else the table is gone
+        met = _compare_rows(source, made, form, names, found)
+    for key in made.scalars(select(form.rows.c[form.key]).order_by(form.rows.c[form.key])):
+        if key not in met:
+            found.missing.append((name, str(key)))
+
+
+def _compare_rows(
+    source: Connection, made: Connection, form: RowForm, names: Sequence[str], found: BesideLedger
+) -> set[object]:
+    """Compare the rows of a table, and return the keys that both have."""
+    name, met = table_name(form.kind), set[object]()
     columns = [form.rows.c[each] for each in names]
     for lot in _lots(source, select(*columns).select_from(form.rows).order_by(column("rowid"))):
         keys = [row[0] for row in lot if isinstance(row[0], int | str)]
         statement = select(*columns).where(columns[0].in_(keys))
         told = {row[0]: tuple(row) for row in made.execute(statement)}
+        met |= told.keys()
         for row in lot:
             if row[0] not in told:
                 found.unknown.append((name, str(row[0])))
             elif told[row[0]] != row:
                 found.altered.append((name, str(row[0])))
+    return met
 
 
 def _lots(source: Connection, statement: Any) -> Iterator[list[tuple[Any, ...]]]:

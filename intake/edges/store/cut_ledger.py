@@ -6,12 +6,19 @@ records beside a ledger without an entry.
 """
 
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
+
+from sqlalchemy.exc import DBAPIError
 
 from intake.edges.store.backup_notes import latest_archive
 from intake.edges.store.queries.chain_check import digest_of_entry, is_end_sound, ledger_end
+from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.replay import has_records
 from intake.edges.store.reader import LibraryReader
+from intake.edges.store.row_forms import UNREADABLE
+from intake.edges.store.rows import table_words
+from intake.model.changes import LedgerEntry
 from intake.model.findings import FindingKind, LibraryFinding
 
 
@@ -42,6 +49,17 @@ def outlives_archive(reader: LibraryReader, folder: Path) -> bool:
     if noted is None or latest_archive(folder) != Path(noted.file):
         return False
     return ledger_end(reader).seq > noted.entries and digest_of_entry(reader, noted.entries) == noted.head
+
+
+def entries_after_archive(records: LibraryReader, folder: Path, most: int) -> tuple[LedgerEntry, ...]:
+    """Return the latest entries that the latest archive does not have, as far as they can be read."""
+    noted, archive = records.notes.backup, latest_archive(folder)
+    if noted is None or archive is None or Path(noted.file).name != archive.name:
+        return ()
+    with suppress(DBAPIError, *UNREADABLE):
+        latest = latest_entries(records, most)
+        return tuple(entry for entry in reversed(latest) if entry.seq > noted.entries)
+    return ()
 
 
 def end_fault(reader: LibraryReader) -> LibraryFinding | None:
@@ -78,7 +96,7 @@ def check_against_tables(found: Iterable[LibraryFinding], entries: int) -> Itera
     if unknown and not entries:
         yield _cut(0, "it has no entry, and the tables have records")
     elif both := sorted(unknown & skipped):
-        kinds = ", ".join(name.replace("_", " ") for name in both)
+        kinds = ", ".join(table_words(name) for name in both)
         yield _cut(entries, f"its last numbers are lower than those given, and the tables have the records ({kinds})")
 
 

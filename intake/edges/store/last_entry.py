@@ -46,5 +46,10 @@ def noted_entry(folder: Path) -> NotedEntry | None:
         return None
 
 
+def is_garbled(folder: Path) -> bool:
+    """Return whether there is a note that cannot be read, as a power cut may leave it, or a hand that altered it."""
+    return os.path.lexists(folder / LAST_ENTRY) and noted_entry(folder) is None
+
+
 def _mark(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:16]

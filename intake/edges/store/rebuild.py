@@ -7,7 +7,7 @@ the way back.
 import os
 import secrets
 import shutil
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from hashlib import file_digest
@@ -19,6 +19,7 @@ from sqlalchemy import Connection, Engine, column, insert, select
 from sqlalchemy import table as bare_table
 from sqlalchemy.exc import DBAPIError
 
+from intake.edges.atomic_write import remedy_of
 from intake.edges.store.archive import AT_ONCE
 from intake.edges.store.archive_pictures import take_pictures
 from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, unchecked_engine
@@ -60,6 +61,7 @@ class RebuiltLibrary:
         archive: the archive that was looked in; None for none.
         archive_fault: why it could not be; "" where it could.
         has_backup: whether it has all entries of the last backup that the damaged library notes.
+        cut: what the notes of the damaged library's folder tell of entries that its ledger does not have, a line each.
     """
 
     entries: int
@@ -73,6 +75,7 @@ class RebuiltLibrary:
     archive: Path | None
     archive_fault: str
     has_backup: bool
+    cut: tuple[str, ...]
 
 
 def rebuild(
@@ -114,8 +117,10 @@ def rebuild(
                 with connection.begin():
                     end, records = _proved(connection, damaged)
                     beside = beside_ledger(opened, connection)
+                    noting = LibraryReader(connection, notes)
+                    cut = tuple(finding.detail for finding in check_against_notes(noting))
                     if not accept_loss:
-                        _refuse_loss(damaged, LibraryReader(connection, notes), beside)
+                        _refuse_loss(damaged, noting, cut, beside)
                     noted = LibraryReader(connection, FolderNotes(backup=notes.backup))
                     has_backup = not list(check_against_notes(noted))
                     recorded = set(connection.scalars(select(TABLES[Picture].c.sha256)))
@@ -137,10 +142,11 @@ def rebuild(
             archive,
             fault,
             has_backup,
+            cut,
         )
     except OSError as error:
         why = f"cannot be made ({error.strerror or error})"
-        raise StoreError(f"The library {folder}", why, "make room, or name another place") from error
+        raise StoreError(f"The library {folder}", why, remedy_of(error)) from error
     finally:
         shutil.rmtree(part, ignore_errors=True)
 
@@ -156,12 +162,12 @@ def _refuse_no_library(damaged: Path) -> None:
     prepare_folder(damaged, create=False)
 
 
-def _refuse_loss(damaged: Path, made: LibraryReader, beside: BesideLedger) -> None:
+def _refuse_loss(damaged: Path, made: LibraryReader, cut: Sequence[str], beside: BesideLedger) -> None:
     """Refuse to make a library that would lose what the damaged one, or its last backup, is known to have."""
     without = f"accept the loss, which is then named: {way_with_loss(damaged)}"
     remedy = ways_after_loss(damaged, without, outlives_archive=outlives_archive(made, damaged))
-    for finding in check_against_notes(made):
-        why = f"was cut or replaced ({finding.detail}), so what came after would be lost, and nothing was made"
+    if cut:
+        why = f"was cut or replaced ({cut[0]}), so what came after would be lost, and nothing was made"
         raise StoreError(f"The ledger of {damaged}", why, remedy)
     if beside.unknown:
         why = (

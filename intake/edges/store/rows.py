@@ -16,6 +16,7 @@ Whether a value makes sense (a year, a currency code) is not checked here.
 """
 
 import math
+import re
 import types
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
@@ -29,6 +30,7 @@ from intake.model.changes import Record
 from intake.model.editions import BookSet
 
 RecordType = TypeVar("RecordType", bound=Record)
+_CAPITAL = re.compile("(?<=[a-z])(?=[A-Z])")
 
 RECORD_TYPES: tuple[type[Record], ...] = get_args(Record)
 
@@ -129,7 +131,7 @@ def title_of(record: Record) -> str:
     >>> title_of(BookSet(id=3, title="Invented herbal"))
     'Set 3'
     """
-    return f"{'Set' if isinstance(record, BookSet) else type(record).__name__} {key_of(record)}"
+    return f"{kind_words(type(record))} {key_of(record)}"
 
 
 def to_plain(record: Record) -> dict[str, object]:
@@ -201,8 +203,21 @@ def from_some_values(kind: type[RecordType], fields: Sequence[Field], values: Se
 
 
 def kind_words(kind: type) -> str:
-    """Return what a person calls a kind of record, at the beginning of a sentence."""
-    return "Set" if kind is BookSet else kind.__name__
+    """Return what a person calls a kind of record, at the beginning of a sentence.
+
+    >>> kind_words(BookSet), kind_words(KINDS["copypicture"])
+    ('Set', 'Copy picture')
+    """
+    return "Set" if kind is BookSet else " ".join(_CAPITAL.split(kind.__name__)).capitalize()
+
+
+def table_words(name: str) -> str:
+    """Return what a person calls the records of a table; of one that is not the program's, its name.
+
+    >>> table_words("setvalue"), table_words("book_set"), table_words("ledger")
+    ('set value', 'book set', 'ledger')
+    """
+    return kind_words(KINDS[name]).lower() if name in KINDS and name != "book_set" else name.replace("_", " ")
 
 
 def _unreadable(kind: type, key: object, field: Field, value: object) -> StoreError:

@@ -1,12 +1,14 @@
 """Backups: one archive by a command, and one at each day's first change where a setting of the library says so."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from intake.edges.server_address import LibraryPlace, ServerAddress
+from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
+from intake.edges.store.archive import Manifest
 from intake.edges.store.archive_restore import restore_archive, restore_without_damaged
-from intake.edges.store.archive_writing import ArchiveResult, write_archive
+from intake.edges.store.archive_writing import ArchiveResult, altered_pictures, write_archive
 from intake.edges.store.backup_notes import (
     BACKUPS,
     BackupNote,
@@ -19,10 +21,11 @@ from intake.edges.store.backup_notes import (
     note_archive_with_more,
     note_backup,
 )
-from intake.edges.store.library import Library
+from intake.edges.store.library import Library, open_library
 from intake.edges.store.rebuild import RebuiltLibrary, rebuild
-from intake.errors import FileError, UsageError
+from intake.errors import FileError, StoreError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
+from intake.model.findings import FindingKind, LibraryFinding
 from intake.units.advice import advice
 from intake.units.counts import counted
 
@@ -39,6 +42,9 @@ class RestoredLibrary:
         pictures: how many files.
         rebuilt: what else is to be told where it was made from a ledger; None where from an archive.
         left_out: pictures that are damaged in the archive, by their names.
+        altered: pictures that were altered before they were archived, by their names; they are there as they were.
+        missing: SHA-256 of the pictures whose file was missing when the archive was written.
+        findings: what a check of all but the pictures finds of a library made from an archive, notes left out.
     """
 
     entries: int
@@ -46,6 +52,14 @@ class RestoredLibrary:
     pictures: int
     rebuilt: RebuiltLibrary | None
     left_out: tuple[str, ...] = ()
+    altered: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    findings: tuple[LibraryFinding, ...] = ()
+
+    @property
+    def is_whole(self) -> bool:
+        """Tell whether the archive was of a library that was whole, but for what was left out of it."""
+        return not (self.altered or self.missing or self.findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +146,7 @@ def restore(
 ) -> RestoredLibrary:
     """Make a library from an archive, or from the ledger of a damaged library; see `restore_archive` and `rebuild`.
 
+    A library that was made from an archive is checked, but for its pictures, and notes that archive as its last backup.
     What was made from a ledger knows the last backup of the damaged library; where that has entries which the ledger
     lacks, as an archive that has more.
 
@@ -159,16 +174,43 @@ def restore(
         if more is not None:
             note_archive_with_more(place, more)
         return RestoredLibrary(made.entries, made.head, made.pictures, made)
-    left_out: tuple[str, ...] = ()
+    manifest, left_out = _unpacked(source, place, accept_loss=accept_loss)
+    restored = RestoredLibrary(
+        entries=manifest.entries,
+        head=manifest.head,
+        pictures=len(manifest.files) - len(manifest.tables) - len(left_out),
+        rebuilt=None,
+        left_out=left_out,
+        altered=tuple(name for name in altered_pictures(manifest.files) if name not in left_out),
+        missing=tuple(manifest.missing),
+        findings=_findings_in(place),
+    )
+    if not left_out:
+        with suppress(ValueError):  # whoever made the archive wrote another moment
+            made_at = datetime.fromisoformat(manifest.made)
+            note = BackupNote(made_at, str(source.absolute()), manifest.entries, manifest.head)
+            note_backup(folder_of(place), note, whole=restored.is_whole)
+    return restored
+
+
+def _unpacked(source: Path, place: LibraryPlace, *, accept_loss: bool) -> tuple[Manifest, tuple[str, ...]]:
+    """Make a library from an archive; return what that has, and the pictures that were left out as damaged."""
     if not accept_loss:
-        manifest = restore_archive(source, place)
-    elif isinstance(place, ServerAddress):
+        return restore_archive(source, place), ()
+    if isinstance(place, ServerAddress):
         why = "may have lost pictures, and only what is whole can be restored into a database on a server"
         raise UsageError(str(source), why, "restore it into a folder, back that up, and restore the archive")
-    else:
-        manifest, left_out = restore_without_damaged(source, place)
-    pictures = len(manifest.files) - len(manifest.tables) - len(left_out)
-    return RestoredLibrary(manifest.entries, manifest.head, pictures, None, left_out)
+    return restore_without_damaged(source, place)
+
+
+def _findings_in(place: LibraryPlace) -> tuple[LibraryFinding, ...]:
+    """Return what is wrong, but for its pictures, with a library that was just made from an archive."""
+    try:
+        with open_library(place) as library, library.reading(damaged=True) as records:
+            found = check_without_pictures(records)
+    except StoreError as error:
+        return (LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=error.why),)
+    return tuple(finding for finding in found if not finding.kind.is_note)
 
 
 def backup_state(folder: Path) -> BackupState:

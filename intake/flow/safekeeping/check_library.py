@@ -7,12 +7,18 @@ head that was printed, or written down elsewhere, before.
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from intake.edges.store.backup_notes import archive_with_more
-from intake.edges.store.cut_ledger import check_against_notes, check_against_tables, outlives_archive
+from intake.edges.store.cut_ledger import (
+    check_against_notes,
+    check_against_tables,
+    entries_after_archive,
+    outlives_archive,
+)
 from intake.edges.store.engines.database_check import check_own_database
 from intake.edges.store.engines.guarded import guarded
+from intake.edges.store.last_entry import LAST_ENTRY, is_garbled
 from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
@@ -25,6 +31,8 @@ from intake.units.advice import advice
 
 MOST_KEPT = 1000
 """Findings of one kind that are kept; the others are counted."""
+MOST_NAMED = 20
+"""Entries that are named where an archive does not have them."""
 
 
 def check_library(library: Library, *, against: str = "") -> CheckReport:
@@ -45,10 +53,11 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
     with library.reading(damaged=True) as records:
         end = ledger_end(records)
         printed_at = entry_of_digest(records, head) if head and end.seq else None
-        for finding in _all_findings(library, records, rows, files):
+        for finding in _once(_all_findings(library, records, rows, files)):
             counts[finding.kind] += 1
             if counts[finding.kind] <= MOST_KEPT:
                 kept.append(finding)
+        after = entries_after_archive(records, library.folder, MOST_NAMED)
         outlives = rows.is_chain_sound and outlives_archive(records, library.folder)
     if head and printed_at is None:
         kept.append(LibraryFinding(FindingKind.HEAD_UNKNOWN, key=head))
@@ -65,6 +74,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         printed_at=printed_at,
         is_chain_sound=rows.is_chain_sound,
         outlives_archive=outlives,
+        after_archive=after,
     )
 
 
@@ -97,6 +107,8 @@ def _all_findings(
     yield from _without_pictures(records, rows)
     yield from guarded(lambda: library.pictures.check(records, files))
     yield from library.store.check_modes()
+    if is_garbled(library.folder):
+        yield LibraryFinding(FindingKind.NOTE_GARBLED, key=LAST_ENTRY)
     if (more := archive_with_more(library.folder)) is not None:
         detail = f"the archive {more.file} of {more.made:%Y-%m-%d} has its entries up to {more.entries}"
         yield LibraryFinding(FindingKind.MADE_WITH_LOSS, detail=detail)
@@ -104,9 +116,20 @@ def _all_findings(
 
 def check_without_pictures(records: LibraryReader) -> list[LibraryFinding]:
     """Return what is wrong with everything but the pictures, notes included, in a transaction that is open."""
-    findings = list(_without_pictures(records, ReplayCount()))
+    findings = list(_once(_without_pictures(records, ReplayCount())))
     findings += check_against_tables(findings, ledger_end(records).seq)
     return sorted(findings, key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)
+
+
+def _once(findings: Iterable[LibraryFinding]) -> Iterator[LibraryFinding]:
+    """Yield findings, what the database itself reports only once: every check of a damaged page meets the same."""
+    told: set[LibraryFinding] = set()
+    for finding in findings:
+        if finding.kind is not FindingKind.DATABASE_DAMAGED:
+            yield finding
+        elif finding not in told:
+            told.add(finding)
+            yield finding
 
 
 def _without_pictures(records: LibraryReader, rows: ReplayCount) -> Iterator[LibraryFinding]:

@@ -3,6 +3,7 @@
 import shlex
 from collections.abc import Iterator, Mapping
 
+from intake.edges.store.rows import table_words
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.advice import Advice, advice, worded
 from intake.units.counts import counted
@@ -11,13 +12,18 @@ SHOWN = 20
 MOST_CELLS = 4
 LONGEST_VALUE = 60
 
+_GARBLED = (
+    "cannot be read, after a power cut or by a hand that altered it, so it tells nothing of lost entries until the "
+    "next step writes it anew"
+)
+
 _WORDS: Mapping[FindingKind, str | Advice] = {
     FindingKind.DATABASE_DAMAGED: "the database is damaged",
     FindingKind.SCHEMA_ALTERED: "the database is not as this program makes it",
     FindingKind.REFERENCE_BROKEN: "refers to a record that is not there",
     FindingKind.PLACE_INSIDE_ITSELF: "is inside itself",
     FindingKind.WORD_INDEX_WRONG: "the index of words is not that of the books, so a search may miss some",
-    FindingKind.COUNTER_WRONG: "the counter of numbers is wrong, so a number could be given twice",
+    FindingKind.COUNTER_WRONG: "is wrong, so a number could be given twice",
     FindingKind.ENTRY_BROKEN: "is missing or does not agree with its digest; nothing after it is proved",
     FindingKind.LEDGER_CUT: "was cut, emptied or replaced",
     FindingKind.HISTORY_CONTRADICTS: "the ledger contradicts itself",
@@ -33,13 +39,22 @@ _WORDS: Mapping[FindingKind, str | Advice] = {
     ),
     FindingKind.STRAY_FILE: "is a file without a record: its picture was taken back, or a step was cut off",
     FindingKind.NUMBER_FREE_AGAIN: "a number that was taken back can be given again",
-    FindingKind.NUMBERS_SKIPPED: "numbers were passed over: a step was cut off, or the counter was raised",
+    FindingKind.NUMBERS_SKIPPED: (
+        "some numbers are those of no record in the ledger: a step was cut off, or the count was raised by hand"
+    ),
+    FindingKind.NOTE_GARBLED: (
+        f"{_GARBLED}; a list printed earlier tells: 'intake verify LIST'",
+        f"{_GARBLED}; a list printed earlier tells: 'Check a printed list'",
+    ),
     FindingKind.MADE_WITH_LOSS: "the library was made with a loss",
     FindingKind.OPEN_TO_OTHERS: (
         "may be read by other users of this machine; 'chmod -R go= FOLDER' closes it",
         "may be read by other users of the desk's computer: let only its own user read that folder",
     ),
 }
+
+_OF_COUNTERS = {FindingKind.COUNTER_WRONG, FindingKind.NUMBER_FREE_AGAIN, FindingKind.NUMBERS_SKIPPED}
+_COLUMNS = {"words": "text for searches"}
 
 _WITNESS = (
     "Whoever can write {where} could have cut off the end of the ledger or computed it anew: that is found only "
@@ -67,7 +82,9 @@ def finding_words(finding: LibraryFinding) -> str:
     >>> finding_words(LibraryFinding(FindingKind.ROW_MISSING, "copy", "A1", last_good=4))
     'copy A1: is in the ledger, but not in its table; last good entry: 4'
     """
-    subject = " ".join(filter(None, (finding.table.replace("_", " "), finding.key)))
+    subject = " ".join(filter(None, (table_words(finding.table), finding.key)))
+    if finding.kind in _OF_COUNTERS:
+        subject = f"count of {table_words(finding.key.removeprefix('serial '))} numbers"
     words = worded(_WORDS[finding.kind]).replace("FOLDER", shlex.quote(finding.key))
     if finding.cells:
         words += f" ({'; '.join(_cells(finding))})"
@@ -80,7 +97,8 @@ def finding_words(finding: LibraryFinding) -> str:
 
 def _cells(finding: LibraryFinding) -> Iterator[str]:
     for cell in finding.cells[:MOST_CELLS]:
-        yield f"{cell.column.replace('_', ' ')} is {_value(cell.stored)}, by the ledger {_value(cell.expected)}"
+        name = _COLUMNS.get(cell.column, cell.column.replace("_", " "))
+        yield f"{name} is {_value(cell.stored)}, by the ledger {_value(cell.expected)}"
     if len(finding.cells) > MOST_CELLS:
         yield f"and {counted(len(finding.cells) - MOST_CELLS, 'more column')}"
 

@@ -12,6 +12,7 @@ from intake.edges.store.backup_notes import (
     way_with_pictures,
     ways_after_loss,
 )
+from intake.model.changes import LedgerEntry
 from intake.model.findings import CheckReport, FindingKind
 
 _LOSSY = {FindingKind.LEDGER_CUT, FindingKind.ROW_UNKNOWN}
@@ -27,14 +28,24 @@ def remedy(folder: LibraryPlace, report: CheckReport) -> str:
     """
     wrong = [finding for finding in report.findings if not finding.kind.is_note]
     kinds = {finding.kind for finding in wrong}
-    if not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds:
-        return archive_way(folder)
+    if _ledger_is_broken(report):
+        return f"take no more steps in it, for they would be lost, and {archive_way(folder)}"
     if isinstance(folder, ServerAddress) and kinds & (_LOSSY | _PICTURES):
         return archive_way(folder)
     if kinds & _LOSSY:
         without = f"make it anew with the loss of what the ledger does not have: {way_with_loss(folder)}"
         return ways_after_loss(folder, without, outlives_archive=report.outlives_archive)
     return _without_loss(folder, kinds, {finding.key for finding in wrong if finding.kind in _PICTURES})
+
+
+def _ledger_is_broken(report: CheckReport) -> bool:
+    kinds = {finding.kind for finding in report.findings}
+    return not report.is_chain_sound or FindingKind.HISTORY_CONTRADICTS in kinds
+
+
+def lost_by_archive(report: CheckReport) -> tuple[LedgerEntry, ...]:
+    """Return the latest entries that are lost where only the latest archive is a way back, as far as they are read."""
+    return report.after_archive if _ledger_is_broken(report) else ()
 
 
 def _without_loss(folder: LibraryPlace, kinds: AbstractSet[FindingKind], lost: AbstractSet[str]) -> str:

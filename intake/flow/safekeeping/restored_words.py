@@ -1,12 +1,15 @@
 """Words for a library that was made from an archive or a ledger, and for an archive that was written."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from intake.edges.store.archive_writing import ArchiveResult
 from intake.edges.store.beside_ledger import record_names
 from intake.edges.store.rebuild import RebuiltLibrary
+from intake.edges.store.rows import table_words
+from intake.flow.safekeeping.backups import RestoredLibrary
 from intake.flow.safekeeping.finding_words import finding_words
+from intake.model.findings import LibraryFinding
 from intake.units.advice import advice
 from intake.units.counts import counted
 
@@ -14,8 +17,10 @@ SHOWN = 5
 
 
 def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
-    """Yield what is not as the damaged library had it: records lost or otherwise, pictures taken or lost."""
+    """Yield what is not as the damaged library had it: records lost, altered or brought back, pictures."""
     beside = made.beside
+    for detail in made.cut:
+        yield f"Lost, for the ledger was cut or replaced: {detail}."
     if beside.unknown:
         yield (
             f"Lost, for the ledger does not have them: {counted(len(beside.unknown), 'record')} "
@@ -26,8 +31,13 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
             f"As the ledger left them, not as the damaged tables had them: {counted(len(beside.altered), 'record')} "
             f"({record_names(beside.altered)})."
         )
+    if beside.missing:
+        yield (
+            f"Brought back, for the damaged tables had lost them: {counted(len(beside.missing), 'record')} "
+            f"({record_names(beside.missing)})."
+        )
     if beside.unread:
-        tables = ", ".join(name.replace("_", " ") for name in beside.unread)
+        tables = ", ".join(table_words(name) for name in beside.unread)
         yield f"Could not be compared with the damaged tables, which cannot be read to their end: {tables}."
     if made.taken:
         yield f"Taken out of {made.archive}: {counted(made.taken, 'picture')}."
@@ -40,6 +50,27 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
         )
 
 
+def restored_lines(made: RestoredLibrary) -> Iterator[str]:
+    """Yield what is wrong with a library that was made from an archive, or was left out of it."""
+    for name in made.left_out:
+        yield f"Left out, for it is damaged in the archive: {name}"
+    for name in made.altered:
+        yield f"Not whole: {name} was altered before it was archived; it is here as it was"
+    if made.missing:
+        yield (
+            f"Not whole: {counted(len(made.missing), 'picture')} whose file was missing when the archive was written; "
+            f"{_check_names()}"
+        )
+    yield from _finding_lines(made.findings)
+
+
+def _finding_lines(findings: Sequence[LibraryFinding]) -> Iterator[str]:
+    for finding in findings[:SHOWN]:
+        yield f"Not whole: {finding_words(finding)}"
+    if len(findings) > SHOWN:
+        yield f"Not whole: {counted(len(findings) - SHOWN, 'more finding')}"
+
+
 def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
     """Yield what was written into an archive, and of what."""
     made = result.manifest
@@ -50,10 +81,7 @@ def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
     else:
         yield f"Wrote {file}, of a library that is not whole: {what}; it was read again, and is what was written."
     yield f"Its head is {made.head}."
-    for finding in result.findings[:SHOWN]:
-        yield f"Not whole: {finding_words(finding)}"
-    if len(result.findings) > SHOWN:
-        yield f"Not whole: {counted(len(result.findings) - SHOWN, 'more finding')}"
+    yield from _finding_lines(result.findings)
     for name in result.altered:
         yield f"Not whole: {name} was altered; it is in the archive as it is"
     if made.missing:

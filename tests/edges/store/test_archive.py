@@ -24,6 +24,7 @@ from intake.edges.store.archive_restore import restore_archive, restore_without_
 from intake.edges.store.archive_writing import write_archive
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.chain_check import ledger_end
+from intake.edges.store.rebuild import rebuild
 from intake.errors import FileError, IntakeError, StoreError
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
@@ -220,6 +221,15 @@ def test_an_archive_that_is_not_what_it_says_makes_nothing(
         restore_archive(wrong, tmp_path / "new")
     assert files(tmp_path) == before
     assert not (tmp_path / "new").exists()
+
+
+def test_a_place_that_cannot_be_written_says_why_and_what_to_do(filled: Library, archive: Path, tmp_path: Path) -> None:
+    filled.close()
+    (tmp_path / "a file").write_text("x")
+    for make in (restore_archive, rebuild):
+        source = archive if make is restore_archive else filled.folder
+        with pytest.raises(StoreError, match=r"Not a directory.*; choose a place inside a folder"):
+            make(source, tmp_path / "a file" / "new")
 
 
 def test_a_cut_or_foreign_file_is_refused(archive: Path, tmp_path: Path) -> None:

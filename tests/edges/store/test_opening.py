@@ -18,6 +18,7 @@ from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.chain_check import ledger_end
+from intake.edges.store.rebuild import rebuild
 from intake.edges.store.untouched import untouched
 from intake.errors import StoreError
 from intake.model.editions import BookSet
@@ -109,14 +110,37 @@ def test_a_log_deleted_after_a_power_cut_is_told_and_the_advice_works(library: L
     (library.folder / f"{DATABASE}-shm").unlink()
     with open_library(library.folder) as opened:  # the note of the last entry still tells
         assert len(list(check_ends(opened))) == 1
-        with pytest.raises(StoreError, match=r"entry 2 was written, and its ledger ends at 1.*delete .*last-entry"):
+        with pytest.raises(StoreError, match=r"ends at entry 1, and entry 2 was written.*--accept-loss") as refused:
             fill(opened, 3)
-    (library.folder / LAST_ENTRY).unlink()
-    assert entries(library.folder) == 1
-    with open_library(library.folder) as opened:
+    assert LAST_ENTRY not in str(refused.value), "without it, nothing would tell the loss any more"
+    rebuild(library.folder, library.folder.with_name("made"), accept_loss=True)
+    with open_library(library.folder.with_name("made")) as opened:
         fill(opened, 3)
         assert not list(check_ends(opened))
-    assert noted_entry(library.folder) is not None
+    assert entries(library.folder.with_name("made")) == 2
+
+
+def test_nothing_is_written_into_a_library_whose_database_was_replaced_by_a_longer_one(
+    library: Library, tmp_path: Path
+) -> None:
+    fill(library)
+    library.close()
+    noted = (library.folder / LAST_ENTRY).read_bytes()
+    with open_library(tmp_path / "other", create=True) as other:
+        for key in (2, 3):
+            fill(other, key)
+    shutil.copy(tmp_path / "other" / DATABASE, library.folder / DATABASE)
+    before = contents(library.folder)
+    for _ in range(2):
+        with (
+            open_library(library.folder) as opened,
+            pytest.raises(StoreError, match="entry 1 is another than the one that was written"),
+        ):
+            fill(opened, 4)
+    assert contents(library.folder) == before
+    assert (library.folder / LAST_ENTRY).read_bytes() == noted, "what tells it is kept"
+    made = rebuild(library.folder, tmp_path / "made", accept_loss=True)
+    assert made.cut == ("entry 1 is another than the one that was written",)
 
 
 def check_ends(library: Library) -> Iterator[LibraryFinding]:

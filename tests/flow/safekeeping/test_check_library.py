@@ -13,7 +13,7 @@ from intake.edges.store.tables import TABLES, counter, ledger, ledger_change, me
 from intake.errors import UsageError
 from intake.flow.safekeeping.check_library import check_library, head_of
 from intake.flow.safekeeping.finding_words import finding_words, report_lines
-from intake.model.findings import CheckReport, FindingKind, LibraryFinding
+from intake.model.findings import CellDifference, CheckReport, FindingKind, LibraryFinding
 from tests.faults.tampering import DATABASE
 
 pytestmark = pytest.mark.folder
@@ -150,6 +150,29 @@ def test_a_damaged_page_is_a_finding_and_the_rest_is_still_checked(folder: Path,
     (folder / "pictures").rename(folder / "gone")
     found = kinds(report_of(folder))
     assert {FindingKind.DATABASE_DAMAGED, FindingKind.PICTURE_MISSING} <= found
+
+
+def test_findings_name_records_and_counts_in_words_of_a_person() -> None:
+    skipped = LibraryFinding(FindingKind.NUMBERS_SKIPPED, key="serial copy", detail="the last there is 46")
+    assert finding_words(skipped).startswith("count of copy numbers: some numbers are those of no record in the ledger")
+    cells = (CellDifference("words", "herbal", ""),)
+    altered = LibraryFinding(FindingKind.ROW_ALTERED, "setvalue", "3", cells=cells)
+    assert finding_words(altered) == (
+        "set value 3: is not as the ledger left it (text for searches is '', by the ledger 'herbal')"
+    )
+
+
+def test_damage_that_every_check_meets_is_told_once(folder: Path) -> None:
+    with closing(sqlite3.connect(folder / DATABASE)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        (size,) = connection.execute("PRAGMA page_size").fetchone()
+        (page,) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'ledger_change'").fetchone()
+    with (folder / DATABASE).open("r+b") as file:
+        file.seek((page - 1) * size)
+        file.write(b"\xff" * size)
+    lines = report_lines(report_of(folder))
+    assert any("cannot be read further" in line for line in lines)
+    assert len(set(lines)) == len(lines)
 
 
 def test_other_users_may_read(folder: Path, sound: CheckReport) -> None:

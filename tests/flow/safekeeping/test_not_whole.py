@@ -24,7 +24,8 @@ from intake.flow.safekeeping.backups import (
 )
 from intake.flow.safekeeping.check_library import check_library
 from intake.flow.safekeeping.finding_words import caveat, report_lines
-from intake.flow.safekeeping.remedies import remedy
+from intake.flow.safekeeping.remedies import lost_by_archive, remedy
+from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 from intake.model.findings import CheckReport, FindingKind
@@ -120,6 +121,59 @@ def test_what_is_left_of_the_ledger_comes_before_an_archive_that_has_less(folder
     assert "ARCHIVE.zip" in remedy(folder, checked(folder)).split(";")[0]
 
 
+def test_the_loss_that_was_accepted_is_named(folder: Path, tmp_path: Path) -> None:
+    with open_library(folder) as library:
+        library.apply(Action(ActionKind.UNKNOWN, "A1", unknown_name="test"), [])
+        library.apply(Action(ActionKind.UNKNOWN, "A1", unknown_name="test"), [])
+    damage(folder, "DELETE FROM ledger WHERE seq > 5")  # no record shows it
+    assert "--accept-loss" in remedy(folder, checked(folder))
+    rebuilt = restore(folder, tmp_path / "new", accept_loss=True).rebuilt
+    assert rebuilt is not None
+    assert "Lost, for the ledger was cut or replaced: it ends at entry 5, and entry 7 was written." in list(
+        rebuilt_lines(rebuilt)
+    )
+
+
+@pytest.mark.parametrize("is_daily", [False, True])
+def test_an_advice_to_restore_an_archive_names_what_came_after_it(
+    folder: Path, tmp_path: Path, *, is_daily: bool
+) -> None:
+    set_daily(folder, 2)
+    for nth in range(3):
+        with open_library(folder, now=lambda: NOON) as library:
+            library.apply(Action(ActionKind.UNKNOWN, f"{nth}", unknown_name="test"), [])
+            if nth == 0:
+                back_up_daily(library, NOON, NOON.date())
+            if nth == 1 and not is_daily:
+                back_up(library, tmp_path / "later.zip", LATER)
+    archive = folder / "backups" / f"{NOON.date()}.zip" if is_daily else tmp_path / "later.zip"
+    lost = "entries 7 to 8" if is_daily else "entry 8"
+    assert latest_archive(folder) == archive, "of one day too, it is the later one"
+    damage(folder, "UPDATE ledger SET note = 'x' WHERE seq = 2")
+    way = f"restore its latest archive, without {lost}, which came after it: intake restore {archive} "
+    report = checked(folder)
+    advice = remedy(folder, report)
+    assert way in advice
+    assert [entry.seq for entry in report.after_archive] == ([7, 8] if is_daily else [8])
+    assert lost_by_archive(report) == report.after_archive
+    (folder / "library.sqlite3").unlink()
+    with pytest.raises(StoreError) as refused:
+        open_library(folder)
+    assert way in str(refused.value)
+    made_anew = checked(follow(advice))
+    assert (made_anew.is_sound, made_anew.entries) == (True, 6 if is_daily else 7)
+    (folder / ".last-entry").unlink()
+    with pytest.raises(StoreError, match="without what was entered after it, if anything was: intake restore"):
+        open_library(folder)
+
+
+def test_a_note_of_the_last_entry_that_cannot_be_read_is_said(folder: Path) -> None:
+    (folder / ".last-entry").write_bytes(b"garbage")
+    report = checked(folder)
+    assert report.is_sound
+    assert any("Note: .last-entry: cannot be read" in line for line in report_lines(report))
+
+
 def test_an_emptied_ledger_is_found_without_a_backup_and_the_loss_is_named(folder: Path, tmp_path: Path) -> None:
     rows = checked(folder).rows
     damage(folder, *EMPTIED)
@@ -160,6 +214,17 @@ def test_a_cut_end_that_made_records_shows_in_the_counters(folder: Path, tmp_pat
         restore(folder, tmp_path / "new")
 
 
+@pytest.mark.parametrize("lost", ["DELETE FROM box WHERE number = 'B1'", "DROP TABLE box"])
+def test_records_that_come_back_are_named(folder: Path, tmp_path: Path, lost: str) -> None:
+    sound = checked(folder)
+    damage(folder, lost)
+    rebuilt = restore(folder, tmp_path / "new").rebuilt
+    assert rebuilt is not None
+    assert list(rebuilt_lines(rebuilt)) == ["Brought back, for the damaged tables had lost them: 1 record (box B1)."]
+    back = checked(tmp_path / "new")
+    assert (back.is_sound, back.head, back.rows) == (True, sound.head, sound.rows)
+
+
 def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path) -> None:
     sound = checked(folder)
     damage(folder, "INSERT INTO book_set (id, title, words) VALUES (99, 'By hand', '')")
@@ -171,11 +236,13 @@ def test_a_row_added_by_hand_is_no_cut_ledger_and_costs_only_itself(folder: Path
 
 def test_a_ledger_computed_anew_is_not_that_of_the_last_backup(folder: Path, tmp_path: Path) -> None:
     backed_up(folder, tmp_path / "books.zip")
+    noted = (folder / "backups" / "last.json").rename(tmp_path / "aside")  # else nothing could be written
     damage(folder, *EMPTIED, "DELETE FROM book_set WHERE title = 'Another'")
     with open_library(folder, now=lambda: NOON) as library:
         for _ in range(6):
             another = BookSet(id=Provisional().id(), title="New")
             library.apply(Action(ActionKind.UNKNOWN, "x", unknown_name="test"), made(another))
+    noted.rename(folder / "backups" / "last.json")
     cut = [finding for finding in checked(folder).findings if finding.kind is FindingKind.LEDGER_CUT]
     assert "which is another here" in cut[0].detail
 
@@ -206,6 +273,37 @@ def test_altered_and_lost_pictures_are_found_while_packing(folder: Path, tmp_pat
         picture.unlink()
         assert not back_up(library, tmp_path / "lost.zip", LATER).is_whole
     assert latest_archive(folder) == tmp_path / "whole.zip"
+
+
+def test_an_archive_of_a_library_that_was_not_whole_does_not_restore_as_if_it_were(
+    folder: Path, tmp_path: Path
+) -> None:
+    whole = backed_up(folder, tmp_path / "sound.zip")
+    (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
+    picture.write_bytes(b"other")
+    altered = backed_up(folder, tmp_path / "altered.zip")
+    picture.unlink()
+    missing = backed_up(folder, tmp_path / "missing.zip")
+    damage(folder, *EDITED)
+    edited = backed_up(folder, tmp_path / "edited.zip")
+    found = {}
+    for archive in (whole, altered, missing, edited):
+        made_anew = restore(archive, tmp_path / archive.stem)
+        found[archive.stem] = (made_anew.altered, made_anew.missing, [one.kind for one in made_anew.findings])
+        assert made_anew.is_whole == (archive == whole) == checked(tmp_path / archive.stem).is_sound
+        assert len(list(restored_lines(made_anew))) == sum(map(len, found[archive.stem]))
+        state = backup_state(tmp_path / archive.stem)
+        noted = state.last if archive == whole else state.not_whole
+        assert noted is not None, "it was made from a backup"
+        assert noted.file == str(archive)
+        assert (state.last is None) == (archive != whole)
+    name, sha256 = picture.relative_to(folder).as_posix(), picture.stem
+    assert found == {
+        "sound": ((), (), []),
+        "altered": ((name,), (), []),
+        "missing": ((), (sha256,), []),
+        "edited": ((), (sha256,), [FindingKind.ROW_ALTERED] * 2),
+    }
 
 
 def test_daily_archives_of_a_library_that_is_not_whole_push_out_no_better_one(folder: Path) -> None:
@@ -303,5 +401,6 @@ def test_check_says_that_the_library_agrees_only_where_it_does(folder: Path, tmp
     report = checked(folder)
     assert sound == f"This shows that the library agrees with its ledger. {caveat(report)}"
     assert not any(caveat(report) in line for line in report_lines(report))
-    assert remedy(folder, report).startswith(f"restore its latest archive: intake restore {archive} ")
+    way = f"restore its latest archive, without what was entered after it, if anything was: intake restore {archive} "
+    assert remedy(folder, report).startswith(f"take no more steps in it, for they would be lost, and {way}")
     assert checked(follow(remedy(folder, report))).is_sound

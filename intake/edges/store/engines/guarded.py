@@ -15,4 +15,4 @@ def guarded(check: Callable[[], Iterator[LibraryFinding]]) -> Iterator[LibraryFi
         yield from check()
     except (DBAPIError, sqlite3.Error) as error:
         reason = getattr(error, "orig", None) or error
-        yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further ({fault_words(reason)})")
+        yield LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=f"it cannot be read further: {fault_words(reason)}")

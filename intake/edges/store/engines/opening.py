@@ -5,19 +5,19 @@ Nothing is written here but a new database's empty file, which only its owner ma
 
 import os
 import shlex
+from contextlib import suppress
 from pathlib import Path
 
 from sqlalchemy import Engine
+from sqlalchemy.exc import DBAPIError
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, ways_after_loss
-from intake.edges.store.cut_ledger import outlives_archive
+from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, way_with_loss, ways_after_loss
+from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
 from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.folder_notes import read_notes
-from intake.edges.store.last_entry import LAST_ENTRY, noted_entry
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
-from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.queries.dangling import first_dangling
 from intake.edges.store.queries.place_circles import circle_error, first_circle
 from intake.edges.store.reader import LibraryReader
@@ -91,8 +91,7 @@ def refuse_lost_file(folder: Path) -> None:
     notes = file.with_name(f"{DATABASE}-shm")
     if notes.exists() and not has_log(file) and not was_merged(notes):
         why = f"has lost its log: {DATABASE}-wal was deleted, and with it the latest entries that were not merged yet"
-        noted = f" and {folder / LAST_ENTRY}" if (folder / LAST_ENTRY).exists() else ""
-        remedy = f"put it back, or go on without them: delete {notes}{noted}, and compare a list with 'intake verify'"
+        remedy = f"put it back, or go on without it: delete {notes}, then run 'intake check', which tells what is lost"
         raise StoreError(library, why, (remedy, AT_DESK))
 
 
@@ -128,22 +127,21 @@ def refuse_dangling(reader: LibraryReader) -> None:
 
 
 def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
-    """Return the error for a library whose ledger ends before an entry that was written; None for any other.
+    """Return the error for a library whose ledger has not what its folder notes of it; None for any other.
 
-    Its log was deleted, or an older database was put in its place: what is written now would take the numbers of what
-    was lost.
+    Its log was deleted, or another database was put in its place: what is written now would take the numbers of what
+    was lost, and the note of it would be overwritten.
     """
-    noted = noted_entry(folder)
-    if noted is None:
+    finding, outlives, notes = None, False, read_notes(folder)
+    with engine.connect() as connection, suppress(DBAPIError):  # of a damaged ledger, of which a check tells
+        reader = LibraryReader(connection, notes)
+        finding = next(check_against_notes(reader), None)
+        if finding is not None:
+            outlives = outlives_archive(reader, folder)
+    if finding is None:
         return None
-    with engine.connect() as connection:
-        reader = LibraryReader(connection, read_notes(folder))
-        end = ledger_end(reader)
-        if end.seq >= noted.seq:
-            return None
-        outlives = outlives_archive(reader, folder)
-    why = f"has lost its latest entries: entry {noted.seq} was written, and its ledger ends at {end.seq}"
-    without = f"go on without them: delete {folder / LAST_ENTRY}, and compare a list with 'intake verify'"
+    why = f"has lost entries, or another database is in its place ({finding.detail}), so nothing more is written"
+    without = f"put back the database that was there, or make a library of what this one has: {way_with_loss(folder)}"
     remedy = ways_after_loss(folder, without, outlives_archive=outlives)
     return StoreError(f"The library {folder}", why, (remedy, AT_DESK))
 

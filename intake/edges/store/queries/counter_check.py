@@ -58,10 +58,14 @@ def _counter_name(kind: type[Record]) -> str:
 def _id(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[LibraryFinding]:
     highest = _highest_id(reader, kind)
     if value < highest:
-        yield LibraryFinding(FindingKind.COUNTER_WRONG, key=name, detail=f"it is {value}, and {highest} was given")
+        yield LibraryFinding(
+            FindingKind.COUNTER_WRONG, key=name, detail=f"the next would be {value + 1}, and {highest} was given"
+        )
     elif value > highest:
         yield LibraryFinding(
-            FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last"
+            FindingKind.NUMBERS_SKIPPED,
+            key=name,
+            detail=f"the next will be {value + 1}, and the last there is {highest}",
         )
 
 
@@ -73,12 +77,19 @@ def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int
     highest = max(serials.values(), default=0)
     if value < free:
         yield LibraryFinding(
-            FindingKind.NUMBER_FREE_AGAIN, key=name, detail=f"it is {value}, and {free} was taken back"
+            FindingKind.NUMBER_FREE_AGAIN, key=name, detail=f"the next will be {value + 1}, and {free} was taken back"
         )
     elif value > highest:
         yield LibraryFinding(
-            FindingKind.NUMBERS_SKIPPED, key=name, detail=f"it is {value}, and {highest} was given last"
+            FindingKind.NUMBERS_SKIPPED,
+            key=name,
+            detail=f"the next will be {value + 1}, and the last there is {highest}",
         )
+
+
+def _skipped(name: str, value: int, highest: int) -> LibraryFinding:
+    detail = f"the last there is {highest}, and the next will be {value + 1}"
+    return LibraryFinding(FindingKind.NUMBERS_SKIPPED, key=name, detail=detail)
 
 
 def _highest_id(reader: LibraryReader, kind: type[Record]) -> int:

@@ -16,7 +16,7 @@ from sqlalchemy import table as bare_table
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import UNREADABLE, Cells, RowForm
-from intake.edges.store.rows import CHECK, KINDS, RecordType, from_plain, table_name
+from intake.edges.store.rows import CHECK, KINDS, RecordType, from_plain, table_name, table_words
 from intake.edges.store.tables import TABLES
 from intake.errors import StoreError
 from intake.model.changes import Record
@@ -146,7 +146,7 @@ def records_told(reader: LibraryReader, kind: type[RecordType], seq: int | None 
                 yield from_plain(kind, json.loads(after))
             except UNREADABLE as error:
                 why = "cannot be read as the ledger tells it"
-                raise StoreError(f"{name.replace('_', ' ')} {key!s:.60}", why, CHECK) from error
+                raise StoreError(f"{table_words(name)} {key!s:.60}", why, CHECK) from error
 
 
 def stories(reader: LibraryReader, form: RowForm, broken: int | None) -> Iterator[Story]:

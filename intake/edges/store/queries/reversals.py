@@ -9,7 +9,7 @@ from sqlalchemy import String, cast, func, or_, select
 from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import KINDS, from_plain, table_name
+from intake.edges.store.rows import KINDS, from_plain, table_name, table_words
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.errors import RefusedError
 from intake.model.boxes import Box, BoxPicture, Discrepancy
@@ -134,7 +134,7 @@ def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, reversal
     """
     if entry.seq in (since := altered_since(reader, [entry.seq], reversals)):
         seq, table, key = since[entry.seq]
-        why = f"cannot be taken back: {table.replace('_', ' ')} {key} was altered since by entry {seq}"
+        why = f"cannot be taken back: {table_words(table)} {key} was altered since by entry {seq}"
         raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
 
 
