@@ -49,7 +49,7 @@ def test_every_paper_is_printed(stocked: Intake, tmp_path: Path) -> None:
         ("box-labels", ["--template", "letter-2x5", "--start", "3"], ["B2-47"]),
         ("packing-list", ["--paper", "letter"], ["A4-32", "A5-23"]),
         ("master-list", ["R 1/2"], ["B2-47"]),
-        ("inventory", ["--owner", "Mx Nobody"], ["Mx Nobody"]),
+        ("inventory", ["--owner", "Mx Nobody"], ["Mx Nobody", "Witness"]),
     )
     for name, arguments, words in jobs:
         said = stocked("print", name, "-o", f"{name}.pdf", *arguments)

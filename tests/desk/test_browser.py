@@ -329,7 +329,7 @@ def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromi
         page.locator("#title").fill("Lanterns on the Lowmarch Dykes")
         page.get_by_role("button", name="Record it and this copy").click()
         expect(page.locator(".message")).to_contain_text("new edition")
-        expect(page.get_by_role("heading", level=1)).to_contain_text("nothing read")  # the next question follows
+        expect(page.get_by_role("heading", level=1)).to_contain_text("Query 2")  # the next question follows
         assert page.locator("img").first.evaluate("image => image.decode().then(() => image.naturalWidth)") > 0
         page.locator("#q").fill("owls")
         page.get_by_role("button", name="Search").click()
