@@ -159,11 +159,11 @@ def test_what_another_changed_meanwhile_is_shown_again_and_not_done(station: Sta
 
 def test_a_refused_step_keeps_what_was_typed_and_the_way_on(station: Station) -> None:
     answer = send(
-        station, "value", copy="1", amount="12,50", currency="EUR", basis="market", note="an Inuktitut ᐃ note"
+        station, "value", copy="1", amount="12,500", currency="EUR", basis="market", note="an Inuktitut ᐃ note"
     )
     assert answer.status_code == 400
     assert 'role="alert"' in answer.text
-    assert 'value="12,50"' in answer.text
+    assert 'value="12,500"' in answer.text
     assert "an Inuktitut ᐃ note" in html.unescape(answer.text)
     assert 'aria-label="Pages"' in answer.text
 
