@@ -5,6 +5,7 @@ from urllib.parse import urlencode
 from starlette.requests import Request
 from starlette.responses import Response
 
+from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
@@ -92,6 +93,7 @@ def show_box(request: Request) -> Response:
         step=step,
         queries=queries,
         version=version,
+        today=desk_startup.today().isoformat(),
     )
 
 

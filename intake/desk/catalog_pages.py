@@ -9,6 +9,7 @@ from intake.desk.inspection_parts import inspection_values
 from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.errors import RefusedError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
 from intake.flow.corrections.withdraw_copies import plan_withdrawal
@@ -117,7 +118,10 @@ def put_on_shelf(request: Request) -> Response:
         return both_shown(request, overlap, fields, {"shelf": "Shelf"}, f"Copy {copy.accession}")
     if not shelf:
         return back_to(f"/copies/{copy.accession}", "Nothing was changed.")
-    shelved = shelve(desk.library, number, shelf, station=station, now=desk_startup.now())
+    try:
+        shelved = shelve(desk.library, number, shelf, station=station, now=desk_startup.now())
+    except RefusedError as error:  # said on the page that has the form
+        return back_to(f"/copies/{copy.accession}", str(error), not_done=True)
     return back_to(f"/copies/{shelved.copies[0].accession}", shelved_words(shelved))
 
 

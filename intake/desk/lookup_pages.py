@@ -16,6 +16,7 @@ from intake.flow.lookup.lookup_targets import LookupTarget
 from intake.flow.lookup.server_words import FIELD_WORDS, answer_words, left_out_words, note_words, value_words
 from intake.flow.lookup.take_fields import FieldOffer, field_offers, new_edition
 from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.advice import goes_words
 
 PATIENCE_S = 1.0
 """How long a look-up waits for another station's to end; the servers are asked one thing at a time."""
@@ -103,7 +104,8 @@ def take_fields(request: Request) -> Response:
         station=session_of(request).station,
         now=desk_startup.now(),
     )
-    return back_to("/pile", f"Query {query} is copy {decided.copy.accession} of a new edition.")
+    message = f"Query {query} is copy {decided.copy.accession} of a new edition. {goes_words(decided.advice)}"
+    return back_to("/pile", message)
 
 
 def _shown(result: LookupResult) -> list[ShownRecord]:

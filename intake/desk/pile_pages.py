@@ -15,6 +15,7 @@ from intake.flow.lookup.identify import edition_number
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking import query_pile
+from intake.flow.unpacking.advice import goes_words
 from intake.flow.unpacking.book_scan import option_for
 from intake.flow.unpacking.joined_pile import A_PAGE, next_waiting, pile_page, twins_of
 from intake.flow.unpacking.scan_results import Option, option_name
@@ -81,7 +82,8 @@ def decide_query(request: Request) -> Response:
         option = query_pile.named_option(records, fields.get("option", ""))
     station, same = session_of(request).station, _same(fields)
     decided = query_pile.decide(desk.library, query, option, same=same, station=station, now=desk_startup.now())
-    return _go_on(request, query, f"Query {query} is copy {decided.copy.accession}{_same_words(same)}.", decided.entry)
+    message = f"Query {query} is copy {decided.copy.accession}{_same_words(same)}. {goes_words(decided.advice)}"
+    return _go_on(request, query, message, decided.entry)
 
 
 def decide_new(request: Request) -> Response:
@@ -103,8 +105,8 @@ def decide_new(request: Request) -> Response:
     decided = query_pile.decide_new_edition(
         desk.library, query, edition, same=same, station=station, now=desk_startup.now()
     )
-    message = f"Query {query} is copy {decided.copy.accession} of a new edition{_same_words(same)}."
-    return _go_on(request, query, message, decided.entry)
+    booked = f"Query {query} is copy {decided.copy.accession} of a new edition{_same_words(same)}."
+    return _go_on(request, query, f"{booked} {goes_words(decided.advice)}", decided.entry)
 
 
 def set_aside(request: Request) -> Response:

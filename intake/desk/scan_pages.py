@@ -9,6 +9,7 @@ from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.wording import title_words
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
+from intake.flow.unpacking.advice import goes_words
 from intake.flow.unpacking.scan_anywhere import ShelvedScan, Shown, look, scanned_text, shelve_scan
 from intake.flow.unpacking.scan_results import Booked, BookedBefore, LabelScan, Queued, ScanResult
 from intake.flow.unpacking.station import book_line
@@ -32,7 +33,7 @@ def scan_form(request: Request) -> Response:
     here = f"/unpack/{fields['box']}" if fields.get("box") else f"/shelves/{fields.get('shelf', '')}"
     match answered:
         case Booked():
-            where = f"It goes to {answered.advice.where}." if answered.advice.shelf else f"{answered.advice.where}."
+            where = goes_words(answered.advice)
             return back_to(here, f"Copy {answered.copy.accession}, {title_words(answered.edition)}. {where}")
         case Queued():
             return back_to(f"/pile/{answered.query.id}", "It waits as a query.")

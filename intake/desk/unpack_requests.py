@@ -33,6 +33,7 @@ from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_picture
 from intake.model.boxes import BoxState, CartonState
 from intake.model.editions import CopyState
+from intake.units.amounts import parse_day
 
 ON_THE_TROLLEY = (BoxState.ARRIVED,)
 STILL_AWAITED = (BoxState.OPEN, BoxState.CLOSED)
@@ -67,6 +68,7 @@ def choose(request: Request) -> Response:
         done=len(move.of(BoxState.UNPACKED)),
         stages=BoxStage,
         version=version,
+        today=desk_startup.today().isoformat(),
     )
 
 
@@ -236,7 +238,7 @@ def take_back(request: Request) -> Response:
 
 
 def check_in(request: Request) -> Response:
-    """Record that a box has arrived, and put it on the trolley."""
+    """Record that a box has arrived, today where no other day is given, and put it on the trolley."""
     fields, library = fields_of(request), desk_of(request).library
     station, note = session_of(request).station, fields.get("note", "")
     with library.reading() as records:
@@ -247,5 +249,7 @@ def check_in(request: Request) -> Response:
         noted = f", with the note '{box.note}'" if box.note else ""
         yours = f"; your note '{note}' was not recorded" if note else ""
         return refusal(request, 409, f"Box {box.number}", f"{there}{noted}{yours}", "look at it again")
-    box = box_lifecycle.check_in(library, box.number, note=note, station=station)
+    today, day = desk_startup.today(), fields.get("delivered", "")
+    seen = box_lifecycle.ArrivalReport(delivered=parse_day(day) if day else today)
+    box = box_lifecycle.check_in(library, box.number, note=note, seen=seen, today=today, station=station)
     return back_to(f"/unpack/{box.number}")

@@ -8,10 +8,11 @@ from intake.model.papers import SymbolKind
 SIDE_MM = 46.0
 MODULE_MM = (0.33, 0.6)
 HOW = (
-    "The ledger of the library is a chain of SHA-256 digests. This proof names its last entry when the list was made; "
-    "'intake verify' reads it from this file, from the symbol, or typed, and says whether the library still agrees and "
-    "what was changed since. Keep this list apart from the library: a chain alone does not show that its end was cut "
-    "off, or that all of it was computed anew; a head that was printed before does."
+    "The ledger of the library is a chain of SHA-256 digests. This proof names its last entry when the list was made;"
+    " 'Check a printed list' at the desk, or 'intake verify', reads it from this file, from the symbol, or typed, and"
+    " says whether the library still agrees and what was changed since. Keep this list apart from the library: a "
+    "chain alone does not show that its end was cut off, or that all of it was computed anew; a head that was printed"
+    " before does."
 )
 
 

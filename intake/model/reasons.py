@@ -44,7 +44,9 @@ class ReasonKind(StrEnum):
     ISSUE_NOT_RECORDED = "issue not recorded"
     """The edition's record does not say which issue it is."""
     OWN_FLAG = "own flag"
-    """The copy's own flag was read."""
+    """The copy's own number was read or typed, or the copy was chosen by it."""
+    OUT_ALREADY = "out already"
+    """The copy that its own number names was seen already: copy, state."""
 
     COVER_SEEN = "cover seen"
     """Its cover is that of an earlier photograph of this copy: copy; count: places that agree."""

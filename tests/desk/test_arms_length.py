@@ -290,6 +290,8 @@ def test_without_scripts_numbers_are_sent_by_forms(desk: Running, chromium: Brow
         page = context.new_page()
         page.goto(desk.link)
         page.goto(f"{desk.base}/unpack/1")
+        for by_script in ("#link", "#camera", "#phone-camera", "#sound"):
+            expect(page.locator(by_script)).to_be_hidden()
         page.locator("#text").fill(GULLS)
         page.get_by_role("button", name="Take", exact=True).click()
         expect(page.locator(".message")).to_contain_text("Gulls")

@@ -19,7 +19,7 @@ from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.registry import PACKING_LIST
 from intake.flow.papers.render import render
 from intake.model.boxes import Box, BoxState, CartonState
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.valuations import Rate, Valuation
 from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running, until
 from tests.desk.test_approvals import pair
@@ -159,11 +159,11 @@ def test_what_another_changed_meanwhile_is_shown_again_and_not_done(station: Sta
 
 def test_a_refused_step_keeps_what_was_typed_and_the_way_on(station: Station) -> None:
     answer = send(
-        station, "value", copy="1", amount="12,50", currency="EUR", basis="market", note="an Inuktitut ᐃ note"
+        station, "value", copy="1", amount="12,500", currency="EUR", basis="market", note="an Inuktitut ᐃ note"
     )
     assert answer.status_code == 400
     assert 'role="alert"' in answer.text
-    assert 'value="12,50"' in answer.text
+    assert 'value="12,500"' in answer.text
     assert "an Inuktitut ᐃ note" in html.unescape(answer.text)
     assert 'aria-label="Pages"' in answer.text
 
@@ -187,6 +187,43 @@ def test_a_list_is_asked_about_on_the_page_and_never_guessed_in_silence(empty: R
     with empty.library.reading() as records:
         assert "The Sleet Almanac" in station.get("/catalog?q=sleet").text
         assert count_records(records).editions == 1
+
+
+def shown_form(page: str) -> dict[str, str]:
+    """Return what a browser sends of the form below, with every choice as the page shows it."""
+    form = page[page.rindex('<form method="post" action="/steps/') :]
+    fields = dict(re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', form))
+    fields |= dict(re.findall(r'<input id="f-[^"]*" name="([^"]*)" value="([^"]*)"', form))
+    for name, options in re.findall(r'<select id="[^"]*" name="([^"]*)".*?>(.*?)</select>', form, re.DOTALL):
+        chosen = re.search(r'value="([^"]*)" selected', options)
+        fields[name] = chosen[1] if chosen else ""
+    return {html.unescape(name): html.unescape(value) for name, value in fields.items() if name != "form_token"}
+
+
+def test_what_was_said_of_a_list_stays_said_however_often_it_is_looked_at(empty: Running) -> None:
+    station = let_in(empty)
+    table = {"file": ("knjige.csv", b"Polje 1;Polje 2;Polje 3\nThe Sleet Almanac;12,50;A7-05\n")}
+    first = send(station, "import", table, kind="editions")
+    assert first.status_code >= 400
+    named = {**shown_form(first.text), "column-A": "title", "column-B": "price"}
+    assert {"column-A", "column-B", "column-C"} <= named.keys(), "a list without a title offers its columns"
+    page = send(station, "import", **named)
+    for further in ({"unit-price": "EUR", "skip_bad_rows": "yes"}, {"column-C": "subject"}, {}):
+        shown = shown_form(page.text)
+        assert (shown["column-A"], shown["column-B"]) == ("title", "price")
+        page = send(station, "import", **{**shown, **further})
+        assert page.status_code == 200, words(page.text)
+    assert (shown_form(page.text)["unit-price"], shown_form(page.text)["column-C"]) == ("EUR", "subject")
+    # What leads nowhere is refused on a page that still has every choice, so that it can be taken back.
+    for wrong in ({"column-A": "not:title"}, {"column-C": "title"}, {"column-B": ""}, {"leave_out": "x"}):
+        said = {**shown_form(page.text), **wrong}
+        refused = send(station, "import", **said)
+        assert refused.status_code >= 400, wrong
+        kept = {name: text for name, text in said.items() if text and name != "request"}
+        assert shown_form(refused.text).items() >= kept.items()
+    send(station, "import", **carried(page.text))
+    with empty.library.reading() as records:
+        assert [edition.subject for edition in records.all(Edition)] == ["A7-05"]
 
 
 @pytest.mark.skipif(network.house_address() is None, reason="this machine is in no network")

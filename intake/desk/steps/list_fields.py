@@ -1,11 +1,11 @@
 """What a person can say of a list once it was looked at: columns, units, numbers, days, letters, odd rows."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from intake.desk.steps.step_record import FieldKind, StepField
 from intake.flow.lists.field_forms import SOFT_WORDS, UNITS, form_of
 from intake.flow.lists.import_list import COLUMNS, ListKind
-from intake.flow.lists.list_guess import ListGuess
+from intake.flow.lists.list_guess import ColumnReading, ListGuess
 from intake.flow.lists.size_orders import SizeOrder
 from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
@@ -18,57 +18,76 @@ _MARKS = {
 _DAYS = {DayOrder.DMY: "day before month", DayOrder.MDY: "month before day"}
 
 
-def guess_fields(kind: ListKind, guess: ListGuess | None) -> Iterator[StepField]:
-    """Yield what can be said of each column, and of the whole file."""
-    if guess is None:
-        return
-    fields = [(column.field, column.field.replace("_", " ")) for column in COLUMNS[kind]]
-    for column in guess.columns:
-        letters, heading = column.guess.letters, column.guess.heading.strip()
-        used = column.guess.field
-        if not (heading or column.filled):
-            continue
-        now = f"read as: {used.replace('_', ' ')}" if used else "not used"
-        none = (f"{NOT}{used}", "not used") if used else None
-        yield StepField(
-            name=f"{COLUMN}{letters}",
-            label=f"Column {letters}{f' “{heading}”' if heading else ''}: {now}",
-            kind=FieldKind.CHOICE,
-            choices=(*((none,) if none else ()), *((name, words) for name, words in fields if name != used)),
-            group="What the columns are, if a guess is wrong",
-        )
-    for column in guess.columns:
-        used = column.guess.field
-        if used and form_of(used) in UNITS:
-            yield StepField(
-                name=f"{UNIT}{used}",
-                label=f"Unit of “{column.guess.heading.strip()}”, of numbers without one",
-                kind=FieldKind.CHOICE,
-                choices=tuple((unit, unit) for unit in UNITS[form_of(used)]),
-                group="Units, numbers, days, letters",
-            )
-        elif used in ("value", "price"):
-            yield StepField(
-                name=f"{UNIT}{used}",
-                label=f"Currency of “{column.guess.heading.strip()}”, of amounts without one",
-                hint="Three letters, such as EUR.",
-                group="Units, numbers, days, letters",
-            )
-    yield from _text_fields(guess)
+def guess_fields(
+    kind: ListKind, columns: Sequence[ColumnReading], guess: ListGuess | None, said: Mapping[str, str]
+) -> Iterator[StepField]:
+    """Yield what can be said of each column, and of the whole file.
+
+    Args:
+        kind: what the rows are.
+        columns: of the file, as far as they were understood.
+        guess: all that was guessed of the file; None where it could not be used.
+        said: what the person has said before, by field: all of it can be said again, and be taken back.
+    """
+    for column in columns:
+        if column.guess.heading.strip() or column.filled or f"{COLUMN}{column.guess.letters}" in said:
+            yield _column_field(kind, column, said)
+    headings = {column.guess.field: column.guess.heading.strip() for column in columns if column.guess.field}
+    told = (name.removeprefix(UNIT) for name in said if name.startswith(UNIT))
+    for field in dict.fromkeys((*headings, *told)):
+        yield from _unit_field(field, f"“{headings[field]}”" if field in headings else f"{field!r}, which no column is")
+    yield from _text_fields(guess, said)
 
 
-def _text_fields(guess: ListGuess) -> Iterator[StepField]:
+def _column_field(kind: ListKind, column: ColumnReading, said: Mapping[str, str]) -> StepField:
+    """Return the choice of what a column is; a choice that was made is among those that are offered."""
+    letters, heading, used = column.guess.letters, column.guess.heading.strip(), column.guess.field
+    before = said.get(f"{COLUMN}{letters}", "")
+    none = f"{NOT}{used}" if used else before if before.startswith(NOT) else ""
+    now = f"read as: {used.replace('_', ' ')}" if used else "not used"
+    return StepField(
+        name=f"{COLUMN}{letters}",
+        label=f"Column {letters}{f' “{heading}”' if heading else ''}: {now}",
+        kind=FieldKind.CHOICE,
+        choices=(
+            *(((none, "not used"),) if none else ()),
+            *((column.field, column.field.replace("_", " ")) for column in COLUMNS[kind]),
+        ),
+        group="What the columns are, if a guess is wrong",
+    )
+
+
+def _unit_field(field: str, of: str) -> Iterator[StepField]:
+    """Yield the field for the unit of a column's numbers, or for the currency of its amounts; none for texts."""
     group = "Units, numbers, days, letters"
-    if guess.facts.codec:
+    if units := UNITS.get(form_of(field)):
+        yield StepField(
+            name=f"{UNIT}{field}",
+            label=f"Unit of {of}, of numbers without one",
+            kind=FieldKind.CHOICE,
+            choices=tuple((unit, unit) for unit in units),
+            group=group,
+        )
+    elif field in ("value", "price"):
+        hint = "Three letters, such as EUR."
+        yield StepField(
+            name=f"{UNIT}{field}", label=f"Currency of {of}, of amounts without one", hint=hint, group=group
+        )
+
+
+def _text_fields(guess: ListGuess | None, said: Mapping[str, str]) -> Iterator[StepField]:
+    group = "Units, numbers, days, letters"
+    if said.get("encoding") or (guess is not None and guess.facts.codec):
         yield StepField(
             name="encoding", label="Encoding, if letters are wrong", hint="Such as utf-8, cp1252, cp1250.", group=group
         )
-    if guess.facts.other_sheets:
+    sheets = (said.get("sheet", ""), *(guess.facts.other_sheets if guess is not None else ()))
+    if any(sheets):
         yield StepField(
             name="sheet",
             label="Another sheet of the workbook",
             kind=FieldKind.CHOICE,
-            choices=tuple((name, name) for name in guess.facts.other_sheets),
+            choices=tuple((name, name) for name in dict.fromkeys(sheets) if name),
             group=group,
         )
     yield StepField(

@@ -1,6 +1,7 @@
 """A person's list brought in: chosen, looked at with every guess and every column not understood, then imported."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -16,10 +17,11 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import IntakeError, UsageError
 from intake.flow.lists.guess_words import guess_lines, option_words, question_words
+from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import ImportResult, ListKind
 from intake.flow.lists.import_words import import_lines
-from intake.flow.lists.list_guess import ListGuess, ListQuestion, ListReading, QuestionKind
+from intake.flow.lists.list_guess import ColumnReading, ListGuess, ListQuestion, ListReading, QuestionKind
 from intake.flow.lists.size_orders import SizeOrder
 from intake.units.counts import counted
 from intake.units.written_days import DayOrder
@@ -46,10 +48,14 @@ class _Person:
     """Who is shown the guess; a question is kept for the page instead of being answered."""
 
     guess: ListGuess | None = None
+    columns: Sequence[ColumnReading] = ()
     questions: list[ListQuestion] = field(default_factory=list)
 
     def show(self, guess: ListGuess) -> None:
-        self.guess = guess
+        self.guess, self.columns = guess, guess.columns
+
+    def see(self, columns: Sequence[ColumnGuess]) -> None:
+        self.columns = [ColumnReading(column) for column in columns]
 
     def choose(self, question: ListQuestion) -> str | None:
         self.questions.append(question)
@@ -78,23 +84,42 @@ def _first_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[
 def _import(context: StepContext) -> StepOutcome:
     kind, path, person = _kind(context), _file(context), _Person()
     try:
-        result = import_file(
-            context.library,
-            kind,
-            path,
-            reading=_reading(context.values),
-            audience=ListAudience(person.choose, person.show),
-            dry_run=context.is_look,
-            skip_bad_rows=context.flag("skip_bad_rows"),
-            by_row=context.flag("by_row"),
-            station=context.station,
-            today=context.today,
-        )
-    except IntakeError:
-        if not person.questions or not context.is_look:
+        result = _imported(context, kind, path, person, _reading(context.values))
+    except IntakeError as error:
+        if not context.is_look:
             raise
-        return _asks(context, kind, person)
+        return _asks(context, kind, person) if person.questions else _refused(context, kind, person, error)
     return _outcome(context, kind, person, result)
+
+
+def _imported(context: StepContext, kind: ListKind, path: Path, person: _Person, reading: ListReading) -> ImportResult:
+    return import_file(
+        context.library,
+        kind,
+        path,
+        reading=reading,
+        audience=ListAudience(person.choose, person.show, person.see),
+        dry_run=context.is_look,
+        skip_bad_rows=context.flag("skip_bad_rows"),
+        by_row=context.flag("by_row"),
+        station=context.station,
+        today=context.today,
+    )
+
+
+def _refused(context: StepContext, kind: ListKind, person: _Person, error: IntakeError) -> StepOutcome:
+    """Show why a list cannot be used, with everything that can be said of it, and all that was said.
+
+    Raises:
+        IntakeError: the error itself, where the file is not even a table.
+    """
+    if not person.columns:  # what was said is wrong by itself: what the columns are without it
+        with suppress(IntakeError):
+            _imported(context, kind, _file(context), person, ListReading(sheet=context.text("sheet")))
+    if not person.columns:
+        raise error
+    fields = guess_fields(kind, person.columns, person.guess, context.values)
+    return StepOutcome(error=error, fields=(*_kept_fields(kind, context), *fields, *row_fields()))
 
 
 def _kind(context: StepContext) -> ListKind:
@@ -118,6 +143,9 @@ def _reading(values: Mapping[str, str]) -> ListReading:
         if name.startswith(COLUMN):
             if value.startswith(NOT):
                 mapping.setdefault(value.removeprefix(NOT), "")
+            elif mapping.get(value):
+                both = f"is chosen for {mapping[value]} and for column {name.removeprefix(COLUMN)}"
+                raise UsageError(f"The field {value!r}", both, "choose it for one of them")
             else:
                 mapping[value] = f"column {name.removeprefix(COLUMN)}"
     return ListReading(
@@ -188,7 +216,11 @@ def _outcome(context: StepContext, kind: ListKind, person: _Person, result: Impo
         lines=(*guessed, *lines),
         cautions=cautions,
         is_plan=not refused and bool(result.made or result.altered),
-        fields=(*_kept_fields(kind, context), *guess_fields(kind, person.guess), *row_fields()),
+        fields=(
+            *_kept_fields(kind, context),
+            *guess_fields(kind, person.columns, person.guess, context.values),
+            *row_fields(),
+        ),
     )
 
 

@@ -95,6 +95,8 @@ def _looked_at(
     """Show what a step would change."""
     desk, session = desk_of(request), session_of(request)
     outcome = _rehearsed(request, step, values, files)
+    if outcome.error is not None:
+        return _shown(request, step, outcome.fields, values, error=outcome.error, state=LOOK)
     kept = desk.uploads.keep_plan(session.id, outcome.kept) if outcome.kept is not None else ""
     shown = _shown(
         request,

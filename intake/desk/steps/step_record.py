@@ -15,7 +15,7 @@ from intake.desk import desk_startup
 from intake.desk.desk_startup import Library, LibraryReader
 from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
-from intake.errors import UsageError
+from intake.errors import IntakeError, UsageError
 from intake.units.amounts import parse_amount, parse_day
 from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
 
@@ -88,6 +88,7 @@ class StepOutcome:
         is_plan: what was looked at can be done; a rehearsed step need not say so.
         kept: a plan that took a while, and is done as it was shown.
         fields: more to be asked, after a first look.
+        error: why nothing can be done as it was asked, where `fields` offer the way on.
     """
 
     lines: Sequence[str] = ()
@@ -97,6 +98,7 @@ class StepOutcome:
     is_plan: bool = False
     kept: object = None
     fields: tuple[StepField, ...] = ()
+    error: IntakeError | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from intake.edges.store.untouched import empty_library, untouched
 from intake.errors import UsageError
 from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind, ListRows, RowUnit, import_table
-from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading
+from intake.flow.lists.list_guess import ChooseReading, ListGuess, ListReading, SeeColumns
 from intake.flow.lists.open_list import nobody, open_list
 from intake.flow.lists.record_rows import RecordRows, open_records
 
@@ -24,10 +24,12 @@ class ListAudience:
     Attributes:
         choose: asks the person what cannot be told from the file.
         show: shows what was guessed of the file, before any of it is applied.
+        columns: is told which columns a table has, as far as they were understood, even if it cannot be used.
     """
 
     choose: ChooseReading = nobody
     show: Callable[[ListGuess], None] | None = None
+    columns: SeeColumns | None = None
 
 
 NO_AUDIENCE = ListAudience()
@@ -64,7 +66,14 @@ def open_rows(
         other = BESIDE.get(kind) if columns is COLUMNS[kind] else None
         beside = (other.value, COLUMNS[other]) if other is not None else None
         with open_list(
-            path, kind.value, columns, reading=reading, choose=audience.choose, beside=beside, today=today
+            path,
+            kind.value,
+            columns,
+            reading=reading,
+            choose=audience.choose,
+            see=audience.columns,
+            beside=beside,
+            today=today,
         ) as listed:
             if audience.show is not None:
                 audience.show(listed.guess)

@@ -1,6 +1,6 @@
 """What a person says of a list, what is guessed of it, and what has to be asked: data, for `guess_words` to word."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum, auto
 
@@ -89,6 +89,8 @@ class ListQuestion:
 
 ChooseReading = Callable[[ListQuestion], str | None]
 """Returns the value of an option, None where nobody is there to choose."""
+SeeColumns = Callable[[Sequence[ColumnGuess]], None]
+"""Is told the columns of a table: first by their headings alone, then with the field of each."""
 
 
 class LeftOutReason(StrEnum):

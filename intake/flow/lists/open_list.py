@@ -29,6 +29,7 @@ from intake.flow.lists.list_guess import (
     ListReading,
     QuestionKind,
     QuestionOption,
+    SeeColumns,
 )
 from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled, left_out
 from intake.flow.lists.unused_columns import with_other_list, with_second_imports
@@ -64,6 +65,7 @@ def open_list(
     *,
     reading: ListReading | None = None,
     choose: ChooseReading = nobody,
+    see: SeeColumns | None = None,
     beside: OtherList | None = None,
     today: date,
 ) -> Iterator[OpenedList]:
@@ -75,6 +77,7 @@ def open_list(
         columns: the fields that it may have.
         reading: what the person has said of it.
         choose: asks the person.
+        see: is told the columns, before it is known whether the list can be used.
         beside: the list that is often kept in the same table, for the columns that are understood there.
         today: for years that are yet to come.
 
@@ -87,7 +90,7 @@ def open_list(
     form = table_kind(path)
     codec = _encoding(path, reading, choose) if form is TableKind.TEXT else ""
     with open_table(path, form, codec=codec, sheet=reading.sheet) as table:
-        yield _prepare(table, kind, columns, reading, choose, beside=beside, today=today)
+        yield _prepare(table, kind, columns, reading, choose, see=see, beside=beside, today=today)
 
 
 def _encoding(path: Path, reading: ListReading, choose: ChooseReading) -> str:
@@ -111,12 +114,17 @@ def _prepare(
     reading: ListReading,
     choose: ChooseReading,
     *,
+    see: SeeColumns | None,
     beside: OtherList | None,
     today: date,
 ) -> OpenedList:
     file = table.path.name
     headings = find_headings(table, columns, file=file, mapping=reading.mapping)
+    if see is not None:
+        see([ColumnGuess(place, heading) for place, heading in enumerate(headings.texts)])
     guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
+    if see is not None:
+        see(guesses)
     check_required(guesses, columns, file=file, form=form_words(table.facts), letters=letters_cure(table.facts))
     guesses = with_second_imports(guesses)
     if beside is not None:

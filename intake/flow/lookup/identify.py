@@ -12,7 +12,7 @@ from intake.flow.lookup.found_editions import known_repairs, repaired_reason
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
-from intake.matching.copy_candidates import candidates_of
+from intake.matching.copy_candidates import SEEN, candidates_of
 from intake.matching.rank import rank
 from intake.matching.titles import rank_named, rank_titles
 from intake.model.editions import Copy, CopyState, Edition, title_key
@@ -192,7 +192,9 @@ def _by_flag(records: LibraryReader, identifier: Identifier) -> Identification:
         return _unknown(identifier, Reason(ReasonKind.NO_SUCH_COPY, number=identifier.number))
     if copy.state is CopyState.WITHDRAWN:
         return _unknown(identifier, Reason(ReasonKind.WITHDRAWN, copy=copy.accession))
-    reasons = (Reason(ReasonKind.OWN_FLAG),)
+    reasons: Reasons = (Reason(ReasonKind.OWN_FLAG),)
+    if copy.state in SEEN:
+        reasons = (*reasons, Reason(ReasonKind.OUT_ALREADY, copy=copy.accession, state=copy.state))
     candidate = MatchCandidate(edition, copy, MatchVerdict.EXPECTED, 1.0, reasons)
     return Identification(identifier, MatchVerdict.EXPECTED, (candidate,), certain=True, why=reasons)
 

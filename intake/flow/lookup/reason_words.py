@@ -66,7 +66,8 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.ADD_ON_NOT_READ: lambda r: f"its add-on {r.add_on} was not read",
     ReasonKind.ADD_ON_STATED: lambda r: f"its add-on is {r.add_on}",
     ReasonKind.ISSUE_NOT_RECORDED: lambda _: "its issue is not recorded",
-    ReasonKind.OWN_FLAG: lambda _: "its own flag was read",
+    ReasonKind.OWN_FLAG: lambda _: "it is named by its own number",
+    ReasonKind.OUT_ALREADY: lambda r: f"copy {r.copy} was seen already, and is {r.state}",
     ReasonKind.COVER_SEEN: lambda r: f"its cover is that of the photograph of copy {r.copy}, {r.count} places agree",
     ReasonKind.COVER_LIKE: lambda r: (
         f"its cover is perhaps that of the photograph of copy {r.copy}, {r.count} places agree: compare them"

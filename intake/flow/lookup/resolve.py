@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from intake.edges.store.queries.copies import copies_ever_of_editions
 from intake.edges.store.queries.editions import edition_by_key, editions_by_number, editions_titled, known_numbers
+from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.identifiers import own
@@ -17,12 +18,15 @@ from intake.identifiers.repairs import twins
 from intake.identifiers.running_text import may_hold_number
 from intake.model.boxes import Box
 from intake.model.editions import Copy, CopyState, Edition
+from intake.model.folding import word_forms
 from intake.model.identifiers import Check, Identifier, NumberKind, OwnKind, Rejection
 from intake.model.places import Place, PlaceKind
 from intake.units.advice import advice
 from intake.units.counts import counted
 
 Answer = TypeVar("Answer")
+MOST_NAMED = 5
+"""Shelves of one name that a refusal lists."""
 
 
 class _Questions:
@@ -171,18 +175,37 @@ def refuse_withdrawn(copy: Copy) -> None:
 
 
 def find_shelf(records: LibraryReader, text: str) -> Place:
-    """Return the shelf.
+    """Return the shelf that its number names, or its name as the desk shows it ("Alcove 2"), with or without its room.
 
     Raises:
-        RefusedError: the place does not exist, or it is a room or a bookcase.
+        RefusedError: the place does not exist, it is a room or a bookcase, or several shelves have the name.
     """
-    number = own_number(text, OwnKind.PLACE)
+    number = _shelf_named(records, text) or own_number(text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
         raise RefusedError(f"Place {number}", "is not in this library", "look at the list of shelves for its number")
     if place.kind is not PlaceKind.SHELF:
         raise RefusedError(f"Place {number}", f"is a {place.kind}, not a shelf", "name one of the shelves in it")
     return place
+
+
+def _shelf_named(records: LibraryReader, text: str) -> str:
+    """Return the number of the one shelf that has a name; empty where the text is a number, or no shelf's name."""
+    if not isinstance(own.read(text, expect=OwnKind.PLACE), Rejection):
+        return ""
+    said = _folded(text)
+    paths = {number: _folded(" ".join(path.names)) for number, path in place_paths(records).items()}
+    named = [number for number, words in paths.items() if said and words[-len(said) :] == said]
+    shelves = [place.number for place in records.get_many(Place, named).values() if place.kind is PlaceKind.SHELF]
+    if len(shelves) > 1:
+        listed = ", ".join(shelves[:MOST_NAMED]) + (" …" if len(shelves) > MOST_NAMED else "")
+        remedy = f"say which by its number: {listed}"
+        raise RefusedError(f"The name {text.strip()!r}", f"is that of {len(shelves)} shelves", remedy)
+    return shelves[0] if shelves else ""
+
+
+def _folded(text: str) -> tuple[str, ...]:
+    return tuple(forms[0] for forms in word_forms(text))
 
 
 def find_edition(records: LibraryReader, text: str) -> Edition:

@@ -103,17 +103,23 @@ def where_each_is(reader: LibraryReader, copies: Iterable[Copy]) -> dict[str, st
     copies = list(copies)
     paths = place_paths(reader, [copy.place for copy in copies if copy.place])
     gone = withdrawals_of(reader, [copy.accession for copy in copies if copy.state is CopyState.WITHDRAWN])
-    loose = [copy.accession for copy in copies if copy.state is CopyState.UNPACKED and copy.place not in paths]
-    out_of = taken_out_of(reader, loose)
+    out_of = boxes_of_loose(reader, copies, paths)
     return {
         copy.accession: withdrawal_words(gone[copy.accession])
         if copy.accession in gone
-        else _where(copy, paths.get(copy.place or ""), out_of.get(copy.accession))
+        else place_words(copy, paths.get(copy.place or ""), out_of.get(copy.accession))
         for copy in copies
     }
 
 
-def _where(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
+def boxes_of_loose(reader: LibraryReader, copies: Iterable[Copy], paths: Mapping[str, PlacePath]) -> dict[str, str]:
+    """Return the box that each copy came out of which is unpacked and stands nowhere yet."""
+    loose = (copy.accession for copy in copies if copy.state is CopyState.UNPACKED and copy.place not in paths)
+    return taken_out_of(reader, loose)
+
+
+def place_words(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
+    """Write where a copy is that is here: on its shelf, out of a box, or in one; empty where that is not known."""
     if path is not None:
         return path_words(path)
     if out_of is not None and out_of != copy.box:

@@ -49,7 +49,7 @@ class Reconciled:
         found_since: copies that had been reported missing and were found since, with where.
         waiting: how many things from these boxes wait on the query pile.
         undecided: the same in words, for the person who decides them; empty for nothing.
-        seen, remaining: things taken out, and copies still packed.
+        seen, remaining: copies taken out, and copies still packed.
     """
 
     awaited: tuple[Box, ...]
@@ -126,7 +126,7 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         undecided=_undecided(waiting),
         seen=len(seen),
         remaining=remaining,
-        pace=estimate(seen, remaining),
+        pace=estimate(tuple(seen.values()), remaining),
     )
 
 

@@ -10,7 +10,7 @@ from intake.edges.store.queries.papers import copies_that_travelled, latest_valu
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.wording import path_words
+from intake.flow.lookup.wording import boxes_of_loose, path_words, place_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperSource
 from intake.flow.papers.proofs import ALL, claim_of, entry_now
@@ -75,18 +75,20 @@ def valued_copies(
     else:
         pairs = copies_that_travelled(reader, reference)
         values = latest_valuations_in(reader, reference)
+    pairs = sorted(pairs, key=lambda pair: serial_of(pair[0].accession))
     paths, damage, left_out = place_paths(reader), damage_of_copies(reader), boxes_left_out(reader)
+    out_of = boxes_of_loose(reader, (copy for copy, _ in pairs), paths)
     return tuple(
         ValuedCopy(
             copy=copy,
             edition=edition,
-            where=_where(copy, paths, left_out),
-            room=_room(copy, paths, left_out),
+            where=_where(copy, paths, out_of, left_out),
+            room=_room(copy, paths, out_of, left_out),
             value=values.get(copy.accession),
             damage=damage.get(copy.accession),
             awaited=copy.state is CopyState.PACKED and copy.box in left_out,
         )
-        for copy, edition in sorted(pairs, key=lambda pair: serial_of(pair[0].accession))
+        for copy, edition in pairs
     )
 
 
@@ -154,19 +156,24 @@ NOT_ARRIVED = "has not arrived"
 LOST = GroupName("Lost: not found since the move, and not at risk", last=True)
 
 
-def _where(copy: Copy, paths: Mapping[str, PlacePath], left_out: Collection[str]) -> str:
+def _where(copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], left_out: Collection[str]) -> str:
     path = paths.get(copy.place or "")
     if path is not None and copy.state is not CopyState.MISSING:
         return path_words(path)
     arrival = f", which {NOT_ARRIVED}" if copy.state is CopyState.PACKED and copy.box in left_out else ""
-    return f"box {copy.box}, {copy.state}{arrival}" if copy.box else str(copy.state)
+    where = place_words(copy, None, out_of.get(copy.accession))
+    return f"{where}, {copy.state}{arrival}" if where else str(copy.state)
 
 
-def _room(copy: Copy, paths: Mapping[str, PlacePath], left_out: Collection[str]) -> GroupName:
+def _room(
+    copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], left_out: Collection[str]
+) -> GroupName:
     path = paths.get(copy.place or "")
     if copy.state is CopyState.MISSING:
         return LOST
     if path is not None:
         return GroupName(path.room)
+    if copy.accession in out_of:
+        return GroupName(f"Out of box {out_of[copy.accession]}")
     arrival = f", which {NOT_ARRIVED}" if copy.state is CopyState.PACKED and copy.box in left_out else ""
     return GroupName(f"In box {copy.box}{arrival}") if copy.box else GroupName("Not placed", last=True)

@@ -51,6 +51,11 @@ def room_words(room: Room) -> str:
     return f"{path_words(room.shelf.path)} ({room.reason})"
 
 
+def goes_words(advice: Advice) -> str:
+    """Write in a sentence where a copy goes, or why it goes nowhere."""
+    return f"It goes to {advice.where}." if advice.shelf else f"{advice.where[:1].upper()}{advice.where[1:]}."
+
+
 def _remarks(near: NearShelves, copy: Copy, edition: Edition) -> tuple[str, ...]:
     remarks: list[str] = []
     if edition.set_id is not None:

@@ -76,13 +76,13 @@ def test_copies_to_pack_lie_in_no_open_box(full: Library) -> None:
 def test_what_was_seen_belongs_to_the_consignment_of_its_box(full: Library) -> None:
     other = replace(SIGHTING, id=2, copy="A3", box="B2", at=NOON + timedelta(minutes=1))
     full.apply(
-        Action(ActionKind.SEE_COPY_AGAIN, "A3"), made(other, replace(QUERY, id=2, box="B2", state=QueryState.DECIDED))
+        Action(ActionKind.UNPACK_COPY, "A3"), made(other, replace(QUERY, id=2, box="B2", state=QueryState.DECIDED))
     )
     with full.reading() as records:
         assert boxes.begun_boxes(records) == {"B1", "B2"}
         assert boxes.begun_boxes(records, "C-1") == {"B1"}
-        assert boxes.unpacked_at(records) == (SIGHTING.at, other.at)
-        assert boxes.unpacked_at(records, "C-1") == (SIGHTING.at,)
+        assert boxes.unpacked_at(records) == {SIGHTING.copy: SIGHTING.at, "A3": other.at}
+        assert boxes.unpacked_at(records, "C-1") == {SIGHTING.copy: SIGHTING.at}
         assert boxes.pictures_per_box(records, "C-1") == {"B1": 1}
         assert boxes.discrepancies(records, "C-1") == ((DISCREPANCY, COPY, FIRST),)
         assert (boxes.count_waiting_in(records), boxes.count_waiting_in(records, "C-1")) == (1, 1)

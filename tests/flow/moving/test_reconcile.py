@@ -13,6 +13,7 @@ from intake.flow.moving.reconcile import reconcile, record_damage
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
 from intake.model.boxes import CartonState, Consignment, SealState
+from intake.model.sightings import Sighting
 from tests.flow.conftest import NOW
 
 TODAY = date(2026, 5, 4)
@@ -47,6 +48,11 @@ def test_boxes_by_how_far_they_are(delivered: Library) -> None:
         ["B2-47"], [], ["B1-56"],
     ]  # fmt: skip
     assert (begun.seen, begun.remaining) == (1, 4)
+    again = Scan("9780306406157", "the same book once more")
+    book_scan(delivered, "1", again, choose=lambda asked: asked.options[0], station="test", now=NOW)
+    with delivered.reading() as records:
+        after = reconcile(records, "R-1")
+        assert (after.seen, after.remaining, len(records.all(Sighting))) == (1, 4, 2)
 
 
 def test_what_is_missing_and_damaged_is_added_up_by_currency(delivered: Library) -> None:

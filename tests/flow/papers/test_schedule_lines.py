@@ -7,13 +7,17 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.copies import all_copies
+from intake.edges.store.queries.copies import all_copies, copies_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lists.import_list import ListKind
+from intake.flow.lookup.wording import where_each_is
+from intake.flow.moving import box_lifecycle
 from intake.flow.papers.copy_words import binding_words, printing_words, recorded_words, signed_words
 from intake.flow.papers.schedule_lines import Gathered, by_class, by_room, estimate_sums, groups_by, scheduled
 from intake.flow.papers.valued_copies import valued_copies
 from intake.flow.shelves.shelve_copy import shelve
+from intake.flow.unpacking.book_scan import book_scan
+from intake.flow.unpacking.scan_results import Scan
 from intake.model.editions import Copy, Covering, Printing, Sewing
 from intake.model.places import Place
 from intake.model.valuations import Basis, Valuation
@@ -92,6 +96,22 @@ def test_rooms_and_classes_with_the_unplaced_last(library: Library, tmp_path: Pa
     shelved = next(one for one in found.listed if one.valued.copy.accession == at_hand)
     assert shelved.line.where.split(" · ")[:2] == ["Study", "A"]
     assert [group.name for group in groups_by(found, by_class)] == ["Atlases", "Birds", "Periodicals", "Plants"]
+
+
+def test_a_list_says_where_a_copy_is_as_its_own_page_does(library: Library) -> None:
+    box_lifecycle.close_box(library, "1", seal="", station="test")
+    box_lifecycle.check_in(library, "1", station="test")
+    with library.reading() as records:
+        listed_in_2 = copies_in_box(records, "B2-47")[0].accession
+    book_scan(library, "1", Scan(listed_in_2, "r"), station="test", now=NOW)
+    with library.reading() as records:
+        found = in_euros(records)
+        words = where_each_is(records, [one.valued.copy for one in found.listed])
+    assert {one.line.number: one.line.where.removesuffix(f", {one.valued.copy.state}") for one in found.listed} == words
+    assert {"B1-56", "B2-47"} <= set(words[listed_in_2].replace(",", "").split()), "found in one box, listed in another"
+    assert [(group.name, len(group.lines)) for group in groups_by(found, by_room)] == [
+        ("In box B1-56", 4), ("Out of box B1-56", 1),
+    ]  # fmt: skip
 
 
 def test_what_like_copies_are_worth_stands_beside_a_copy_without_a_value(library: Library, tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from datetime import date, datetime
 from sqlalchemy import ColumnElement, String, and_, cast, func, not_, or_, select
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
+from intake.edges.store.queries.sightings import came_out
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, table_name
@@ -127,10 +128,11 @@ def begun_boxes(reader: LibraryReader, reference: str | None = None) -> frozense
     return frozenset(reader.connection.scalars(boxes))
 
 
-def unpacked_at(reader: LibraryReader, reference: str | None = None) -> tuple[datetime, ...]:
-    """Return when each thing was taken out of a box, in the order in which that was recorded."""
-    moments = select(_SIGHTING.at).where(in_consignment(_SIGHTING.box, reference)).order_by(_SIGHTING.id)
-    return tuple(map(datetime.fromisoformat, reader.connection.scalars(moments)))
+def unpacked_at(reader: LibraryReader, reference: str | None = None) -> dict[str, datetime]:
+    """Return when each copy was taken out of a box; a copy that was seen once more is no further copy."""
+    of_boxes = in_consignment(_SIGHTING.box, reference)
+    moments = select(_SIGHTING.copy, _SIGHTING.at).where(came_out(), of_boxes).order_by(_SIGHTING.id)
+    return {copy: datetime.fromisoformat(at) for copy, at in reader.connection.execute(moments)}
 
 
 def sightings_of_list(reader: LibraryReader, number: str) -> tuple[tuple[str, str, int], ...]:
@@ -199,20 +201,9 @@ def discrepancies(reader: LibraryReader, reference: str | None = None) -> tuple[
     )
 
 
-_AGAIN = (ActionKind.SEE_COPY_AGAIN, ActionKind.DECIDE_AS_COPY_SEEN_AGAIN)
-"""The steps that see a copy which was out of its box already."""
-
-
 def taken_out_of(reader: LibraryReader, accessions: Iterable[str]) -> dict[str, str]:
     """Return the box that each of these copies was last taken out of; a copy that was in none is left out."""
-    change = ledger_change.c
-    steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _AGAIN]))
-    again = select(change.record_key).where(change.seq.in_(steps), change.record_table == table_name(Sighting))
-    out_of = (
-        select(_SIGHTING.copy, _SIGHTING.box)
-        .where(_SIGHTING.box.is_not(None), cast(_SIGHTING.id, String).not_in(again))
-        .order_by(_SIGHTING.id)
-    )
+    out_of = select(_SIGHTING.copy, _SIGHTING.box).where(came_out()).order_by(_SIGHTING.id)
     boxes: dict[str, str] = {}
     for lot in in_lots(dict.fromkeys(accessions)):
         rows = reader.connection.execute(out_of.where(_SIGHTING.copy.in_(lot)))

@@ -2,12 +2,25 @@
 
 from datetime import datetime
 
-from sqlalchemy import exists, func, select
+from sqlalchemy import ColumnElement, String, and_, cast, exists, func, select
 
 from intake.edges.store.fetching import fetch
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.tables import TABLES
+from intake.edges.store.rows import table_name
+from intake.edges.store.tables import TABLES, ledger, ledger_change
+from intake.model.changes import ActionKind
 from intake.model.sightings import Query, QueryState, Sighting
+
+_AGAIN = (ActionKind.SEE_COPY_AGAIN, ActionKind.DECIDE_AS_COPY_SEEN_AGAIN)
+"""The steps that see a copy which was out of its box already."""
+
+
+def came_out() -> ColumnElement[bool]:
+    """Return the condition that a sighting is of a copy that came out of a box then, and was not out already."""
+    change, seen = ledger_change.c, TABLES[Sighting].c
+    steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _AGAIN]))
+    again = select(change.record_key).where(change.seq.in_(steps), change.record_table == table_name(Sighting))
+    return and_(seen.box.is_not(None), cast(seen.id, String).not_in(again))
 
 
 def sightings_of(reader: LibraryReader, accession: str) -> tuple[Sighting, ...]:
@@ -16,9 +29,9 @@ def sightings_of(reader: LibraryReader, accession: str) -> tuple[Sighting, ...]:
 
 
 def unpacking_times(reader: LibraryReader, limit: int) -> tuple[datetime, ...]:
-    """Return when copies were seen coming out of boxes, the latest first."""
+    """Return when copies were seen coming out of boxes, the latest first; one that is seen once more counts once."""
     seen = TABLES[Sighting].c
-    statement = select(seen.at).where(seen.box.is_not(None)).order_by(seen.id.desc()).limit(limit)
+    statement = select(seen.at).where(came_out()).order_by(seen.id.desc()).limit(limit)
     return tuple(datetime.fromisoformat(at) for at in reader.connection.scalars(statement))
 
 
