@@ -276,7 +276,7 @@ def test_the_answer_is_spoken_only_if_wished(desk: Running, page: Page) -> None:
     type_in(page, DIVERS)
     answered(page, "good", "Divers and Petrels")
     assert page.evaluate("heard") == []
-    page.get_by_role("button", name="Voice off").click()
+    page.get_by_role("button", name="Turn voice on").click()
     type_in(page, GANNETS)
     answered(page, "good", "Gannets")
     heard = page.evaluate("heard")
