@@ -23,6 +23,7 @@ export function fate({ ok, status }, failedBefore = false) {
 
 export class Outbox {
 	#sending = false;
+	#round = Promise.resolve();
 	#added = false;
 	#urgent = false;
 	#failures = 0;
@@ -37,12 +38,23 @@ export class Outbox {
 
 	// Keeps a scan {box or shelf, text} or a picture {bytes, type} and sends it, unless earlier ones wait for the next try.
 	async add(scan, picture) {
+		await this.keep(scan, picture);
+		await this.#round;
+	}
+
+	// Keeps it, and begins to send it without waiting for the answer.
+	async keep(scan, picture) {
 		await this.store.add({ request: newId(), at: Date.now(), ...scan }, picture);
 		if (this.#failures > 0) {
 			this.onChange();
 			this.onWaiting();
 		}
-		if (this.#timer === null) await this.send();
+		if (this.#timer === null) this.send();
+	}
+
+	// Resolves when everything kept is answered, or waits for the next try.
+	get idle() {
+		return this.#round;
 	}
 
 	// Sends at once what waits: the desk may be back.
@@ -55,6 +67,11 @@ export class Outbox {
 	async send() {
 		this.#added = true;
 		if (this.#sending) return;
+		this.#round = this.#sendAll();
+		await this.#round;
+	}
+
+	async #sendAll() {
 		this.#sending = true;
 		this.#urgent = false;
 		this.timers.clearTimeout(this.#timer);

@@ -7,6 +7,7 @@ import { Outbox } from "./outbox.js";
 import { OutboxStore } from "./outbox_store.js";
 import { newId, post, writing } from "./request.js";
 import { ScanList } from "./scan_list.js";
+import { ScanQueue } from "./scan_queue.js";
 import { labelKind, listen } from "./scanner.js";
 import { signal } from "./signal.js";
 import { Speech } from "./speech.js";
@@ -14,17 +15,14 @@ import { typing } from "./typing.js";
 import { WaitingList } from "./waiting.js";
 
 const at = (id) => document.getElementById(id);
-const HELD = "scanned after a label";
+// A page hears nothing while it is opened: it is left only when nothing was scanned for so long.
+const QUIET_MS = 400;
 
 // What is scanned on a page goes to its box, or onto its shelf, or is only shown.
 export function takeScans({ box = "", shelf = "", toField = false, onShown = () => undefined }) {
 	const [place, text] = [at("answer"), at("text")];
 	const toText = () => toField && text.focus({ preventScroll: true });
 	const pictures = new Map();
-	// What is scanned after a label waits until it is known where the label leads: it may belong to the page there.
-	let held = JSON.parse(sessionStorage.getItem(HELD) ?? "[]");
-	let following = false;
-
 	const speech = new Speech({ storage: globalThis.localStorage });
 	if (at("speech")) speech.button(at("speech"));
 	const list = new ScanList(at("last"), { post, storage: globalThis.sessionStorage });
@@ -42,20 +40,38 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 		},
 	});
 
-	// Shows answers, or goes where a label leads, unless something that was begun would be left.
+	// Shows answers, or goes where a label leads, unless something that was begun would be left. Returns whether what is
+	// scanned after a label is known to belong somewhere.
 	function show(answer, picture = null, shutter = 0) {
 		const [first] = answer.body.answers ?? [];
 		if (first?.opens && !(first.shelf && panel.lastCopy) && !inspection.begun) {
 			signal("good");
-			location.assign(first.opens);
-			return;
+			open(first.opens);
+			return true;
 		}
-		following = false;
 		place.hidden = false;
 		panel.show(answer);
 		cropInto(place, answer.body, picture);
 		onShown(place, shutter);
+		return Boolean(first?.shelf && panel.lastCopy);
 	}
+
+	// Goes to a page when no key comes any more; scans made until then are taken there.
+	function open(address) {
+		at("opening").textContent = `Opening ${decodeURIComponent(address.split("/").at(-1))}, wait …`;
+		queue.leave();
+		const go = () => {
+			const wait = QUIET_MS - burst.silence;
+			if (wait > 0) setTimeout(go, wait);
+			else location.assign(address);
+		};
+		go();
+	}
+	window.addEventListener("pageshow", ({ persisted }) => {
+		if (!persisted) return;
+		at("opening").textContent = "";
+		queue.stay();
+	});
 
 	const outbox = new Outbox(new OutboxStore(), post, {
 		onAnswer(answer, scan) {
@@ -84,46 +100,49 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 		if (sentence === undefined) await waiting.showWhy(await writing());
 	}
 
-	// Looking changes nothing: where the desk does not answer, nothing has to be kept.
+	// Looking changes nothing: where the desk does not answer, nothing has to be kept. Returns whether it did.
 	async function look(request, scanned) {
 		const answer = await post("/api/scan", { text: scanned, request });
 		if (answer.ok) {
 			list.answered(request, answer.body.answers);
-			show(answer);
-		} else {
-			following = false;
-			const sentence = answer.body.sentence ?? "The desk cannot be reached. Scan it again when it is back.";
-			list.failed(request, sentence);
-			place.hidden = false;
-			panel.stop(sentence);
-			onShown(place);
+			return show(answer);
 		}
-		await takeHeld();
+		refuse(request, answer.body.sentence ?? "The desk cannot be reached. Scan it again when it is back.");
+		return false;
 	}
 
-	function hold(scans) {
-		held = scans;
-		sessionStorage.setItem(HELD, JSON.stringify(held));
+	function refuse(request, sentence) {
+		list.failed(request, sentence);
+		place.hidden = false;
+		panel.stop(sentence);
+		onShown(place);
 	}
 
-	async function takeHeld() {
-		while (held.length && !following) {
-			const [scanned, ...more] = held;
-			hold(more);
-			await take(scanned);
-		}
-	}
+	const queue = new ScanQueue(
+		{ box, shelf },
+		{
+			storage: globalThis.sessionStorage,
+			async take({ request, text: scanned, place: at }) {
+				if (labelKind(scanned)) {
+					await outbox.idle; // a shelf's label may be meant for the book before it
+					return look(request, scanned);
+				}
+				if (!at.box && !at.shelf) await look(request, scanned);
+				else await outbox.keep({ request, ...at, text: scanned });
+				return true;
+			},
+			onLost: ({ request, text: scanned }) =>
+				refuse(
+					request,
+					`${scanned} was not taken: the label before it opened no page. Scan it again where it belongs.`,
+				),
+		},
+	);
 
-	async function take(scanned) {
-		if (following) {
-			hold([...held, scanned]);
-			return;
-		}
-		const request = newId();
-		list.begin(request, scanned);
-		following = labelKind(scanned) !== undefined;
-		if (following || !(box || shelf)) await look(request, scanned);
-		else await outbox.add({ request, box, shelf, text: scanned });
+	// Every scan is listed at once and taken in its turn.
+	function take(scanned) {
+		list.begin(queue.add(scanned), scanned);
+		return queue.work();
 	}
 
 	// Lists all pictures at once, then sends them in order.
@@ -164,9 +183,10 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 	document.addEventListener("desk:reached", () => outbox.retry());
 	window.addEventListener("online", () => outbox.retry());
 	outbox.store.opened.then(async () => {
-		list.keepWaiting((await outbox.store.all()).map(({ request }) => request));
-		await takeHeld();
+		const waits = (await outbox.store.all()).map(({ request }) => request);
+		list.keepWaiting([...waits, ...queue.requests]);
 		await outbox.retry();
 	});
+	queue.work();
 	return { take, takePictures, show, list, waiting, toText };
 }

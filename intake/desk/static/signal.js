@@ -44,8 +44,7 @@ export function signal(kind) {
 
 export function soundButton(button) {
 	const show = () => {
-		button.textContent = sound ? "Sound on" : "Sound off";
-		button.setAttribute("aria-pressed", String(sound));
+		button.textContent = sound ? "Turn sound off" : "Turn sound on";
 	};
 	button.addEventListener("click", () => {
 		sound = !sound;

@@ -29,8 +29,7 @@ export class Speech {
 	button(button) {
 		if (!this.synthesis || !this.Utterance) return;
 		const show = () => {
-			button.textContent = this.#on ? "Voice on" : "Voice off";
-			button.setAttribute("aria-pressed", String(this.#on));
+			button.textContent = this.#on ? "Turn voice off" : "Turn voice on";
 		};
 		button.hidden = false;
 		button.addEventListener("click", () => {

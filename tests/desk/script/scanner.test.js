@@ -2,7 +2,7 @@
 // a fast typist strikes one every 80 to 100 ms.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { Burst, listen } from "../../../intake/desk/static/scanner.js";
+import { Burst, isWhole, listen } from "../../../intake/desk/static/scanner.js";
 import { page } from "./page.js";
 
 const NUMBER = "9789999812252";
@@ -15,7 +15,7 @@ function press(burst, keys, pauses, from = 1000) {
 		if (nth > 0) timeStamp += Array.isArray(pauses) ? pauses[nth - 1] : pauses;
 		scan = burst.press({ key, timeStamp });
 	});
-	return { scanned: scan?.text ?? "", head: scan?.head ?? "", timeStamp };
+	return { scanned: scan?.text ?? "", timeStamp };
 }
 
 test("a scanner's keys and Enter or Tab are a scan, at any of its speeds", () => {
@@ -47,16 +47,52 @@ test("the shortest label is a scan, what is shorter is not; a key held down is a
 	assert.equal(burst.press({ key: "Enter", timeStamp: 600 }), null);
 });
 
-test("letters that a person typed just before a scan are given back", () => {
+test("letters that a person typed just before a scan are no part of it", () => {
 	const burst = new Burst();
 	const { timeStamp } = press(burst, [..."gulls"], 110);
-	const { scanned, head } = press(burst, [...NUMBER, "Enter"], 5, timeStamp + 100);
-	assert.deepEqual([scanned, head], [NUMBER, "gulls"]);
+	assert.equal(press(burst, [...NUMBER, "Enter"], 5, timeStamp + 100).scanned, NUMBER);
 	const long = "a long note that a person types";
 	const more = new Burst();
 	const last = press(more, [...long], 110).timeStamp;
-	const label = press(more, [..."B1-56", "Enter"], 5, last + 100);
-	assert.deepEqual([label.scanned, label.head], ["B1-56", long]);
+	assert.equal(press(more, [..."B1-56", "Enter"], 5, last + 100).scanned, "B1-56");
+});
+
+test("a label or number that a busy page cuts at one key is whole, and so is one whose Enter is late", () => {
+	for (const text of ["A47-33", "S3-84", NUMBER, "0306406152"]) {
+		for (let late = 0; late < text.length - 1; late += 1) {
+			const pauses = [...text].map((_, nth) => (nth === late ? 700 : 5));
+			assert.equal(press(new Burst(), [...text, "Enter"], pauses).scanned, text, `${text}, key ${late + 1}`);
+		}
+		const pauses = [...text].map((_, nth) => (nth === text.length - 1 ? 300 : 5));
+		assert.equal(press(new Burst(), [...text, "Enter"], pauses).scanned, text, `${text}, Enter`);
+	}
+	const burst = new Burst();
+	for (const [nth, key] of [...NUMBER].entries()) burst.press({ key, timeStamp: 5 * nth }, 2000);
+	assert.equal(burst.press({ key: "Enter", timeStamp: 900 }, 2000).text, NUMBER, "the page was busy until then");
+});
+
+// ISO 2108, 'ISBN-13' example 978-92-95055-02-5; the worked examples of GS1 (EAN-8 and GTIN-13) are from memory.
+test("what is whole by its check digit or its form", () => {
+	for (const text of [
+		"A46-42",
+		"b1-56",
+		"9789295055025",
+		"978-92-95055-02-5",
+		"0-306-40615-2",
+		"6291041500213",
+		"96385074",
+	])
+		assert.ok(isWhole(text), text);
+	for (const text of ["47-33", "AA48-24", "220370132", "9789295055024", "0306406153", "12"])
+		assert.ok(!isWhole(text), text);
+});
+
+test("a scan that a page is opened amid goes on there", () => {
+	const before = new Burst();
+	press(before, [..."97899"], 5, 1000);
+	const after = new Burst();
+	after.resume(before.cut(50_000), 50_900);
+	assert.equal(press(after, [..."99812252", "Enter"], 5, 420).scanned, NUMBER);
 });
 
 test("what comes without an end is a scan only if it is long and fast", () => {
@@ -135,7 +171,7 @@ function entry({ withField = true } = {}) {
 		}
 		return event;
 	};
-	return { at, log, type };
+	return { at, log, type, Event };
 }
 
 test("a scan on a button is taken, and the button is not pressed, also not by a second key at its end", () => {
@@ -155,6 +191,17 @@ test("a scan into any field is taken, and the field keeps what was typed", () =>
 		type(id, [..." 3"], { pause: 300 });
 		assert.deepEqual([log.scans, at(id).value], [[NUMBER], "torn 3"], id);
 	}
+});
+
+test("a character that lands elsewhere than its key, because an answer moved the focus, is taken out there too", () => {
+	const { at, log, type, Event } = entry();
+	type("note", [..."97"]);
+	const moved = Object.assign(new Event("beforeinput", { bubbles: true }), { inputType: "insertText" });
+	at("long").dispatchEvent(moved);
+	at("long").value += "7";
+	at("note").value = "97";
+	type("long", [...NUMBER.slice(2), "Enter"], { first: 5 });
+	assert.deepEqual([log.scans, at("note").value, at("long").value], [[NUMBER], "", ""]);
 });
 
 test("a number in the note that a scan repeats is left there", () => {
