@@ -83,7 +83,7 @@ def show_copy(request: Request) -> Response:
             return refusal(request, 404, "The edition of this copy", "is not in the library", "search the catalog")
         where = where_words(records, copy)
         remarks = attention(records, copy, details.edition)
-        lines = copy_history(records, copy.accession)
+        lines = copy_history(records, copy.accession, values=session_of(request).host)
         inspection = inspection_values(records, copy, details.edition)
         shelf, drawn = place_drawn(records, copy)
     return page(

@@ -122,7 +122,7 @@ def test_a_total_on_one_basis_says_which_basis_the_others_lack(priced: Intake) -
 @pytest.mark.parametrize(
     ("arguments", "status", "named"),
     [
-        (("value", "copy", "1", "1,5", "EUR"), 2, "'1,5'"),
+        (("value", "copy", "1", "1,500", "EUR"), 2, "'1,500'"),
         (("value", "copy", "1", "--", "-5", "EUR"), 2, "-5"),
         (("value", "copy", "1", "5", "QQQ"), 2, "'QQQ'"),
         (("value", "copy", "1", "5", "EUR", "--on", "2999-01-01"), 2, "2999-01-01"),

@@ -139,6 +139,7 @@ def test_what_a_phone_is_shown(worked: Running, chromium: Browser, size: Viewpor
         phone.get_by_role("button", name="Ask to finish").click()
         expect(phone.get_by_text("Waits for a yes at the laptop")).to_be_visible()
         laptop.get_by_role("link", name="for your word").click()
+        expect(laptop.get_by_role("button", name="do not finish box")).to_be_visible()
         for page in (laptop, phone):
             assert violations(page) == []
             assert page.evaluate(SMALL) == []

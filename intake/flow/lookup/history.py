@@ -107,19 +107,20 @@ def history_of_step(records: LibraryReader, seq: int) -> HistoryLine | None:
     return _with_standing(records, [_line(entry)])[0] if entry is not None and entry.seq == seq else None
 
 
-def copy_history(records: LibraryReader, accession: str) -> tuple[HistoryLine, ...]:
-    """Return every step that changed one copy or recorded something about it, oldest first."""
+def copy_history(records: LibraryReader, accession: str, *, values: bool = True) -> tuple[HistoryLine, ...]:
+    """Return every step that changed one copy or recorded something about it, oldest first; amounts only if asked."""
     entries = history_of_copy(records, accession)
     ids = {change.after.get("printing_id") for entry in entries for change in entry.changes if change.after}
     ids |= {change.before.get("printing_id") for entry in entries for change in entry.changes if change.before}
     printings = records.get_many(Printing, [number for number in ids if isinstance(number, int)])
     names = {number: printing_ordinal_words(printing) for number, printing in printings.items()}
-    lines = (replace(_line(entry), changed=_changed(entry, names)) for entry in entries)
+    lines = (replace(_line(entry), changed=_changed(entry, names, values=values)) for entry in entries)
     return _with_standing(records, lines)
 
 
-def _changed(entry: LedgerEntry, printings: Mapping[int | str, str]) -> str:
-    words = [words for change in entry.changes for words in _words(change, printings)]
+def _changed(entry: LedgerEntry, printings: Mapping[int | str, str], *, values: bool) -> str:
+    told = (change for change in entry.changes if values or change.table != VALUES)
+    words = [words for change in told for words in _words(change, printings)]
     return "; ".join(filter(None, (*words, entry.action.note)))
 
 
