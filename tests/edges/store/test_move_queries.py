@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries import boxes, copies, values
+from intake.edges.store.queries.sightings import unpacked_per_day
 from intake.edges.store.queries.values import Shared
 from intake.edges.store.reader import LibraryReader
 from intake.model.boxes import Box, BoxState
@@ -105,13 +106,15 @@ def test_a_copy_seen_where_no_list_has_it_is_new_or_from_another_list(full: Libr
 def test_a_copy_was_taken_out_of_the_box_in_which_it_was_seen_before_it_was_out(full: Library) -> None:
     with full.reading() as records:
         assert boxes.taken_out_of(records, ["A1", "A2", "none"]) == {"A1": "B1"}
-    # Seen again beside another box, then on a shelf: it is out already.
+    # Seen again beside another box a day later, then on a shelf: it is out already.
+    later = SIGHTING.at + timedelta(days=1)
     full.apply(
         Action(ActionKind.SEE_COPY_AGAIN, "A1"),
-        made(replace(SIGHTING, id=2, box="B2"), replace(SIGHTING, id=3, box=None)),
+        made(replace(SIGHTING, id=2, box="B2", at=later), replace(SIGHTING, id=3, box=None)),
     )
     with full.reading() as records:
         assert boxes.taken_out_of(records, ["A1"]) == {"A1": "B1"}
+        assert unpacked_per_day(records) == [(str(SIGHTING.at.date()), 1)], "it was unpacked on one day only"
     # Packed once more, and taken out of another box.
     full.apply(Action(ActionKind.UNPACK_COPY, "A1"), made(replace(SIGHTING, id=4, box="B2")))
     with full.reading() as records:

@@ -36,13 +36,13 @@ def unpacking_times(reader: LibraryReader, limit: int) -> tuple[datetime, ...]:
 
 
 def unpacked_per_day(reader: LibraryReader) -> list[tuple[str, int]]:
-    """Return how many copies were seen coming out of boxes on each day of UTC ("2026-03-31"), the first day first.
+    """Return how many copies came out of boxes on each day of UTC ("2026-03-31"), the first day first.
 
-    A copy that was seen twice on one day counts once.
+    A copy that was packed again and came out twice on one day counts once.
     """
     seen = TABLES[Sighting].c
     day = func.substr(seen.at, 1, 10)
-    statement = select(day, func.count(seen.copy.distinct())).where(seen.box.is_not(None)).group_by(day).order_by(day)
+    statement = select(day, func.count(seen.copy.distinct())).where(came_out()).group_by(day).order_by(day)
     return [(str(on), count) for on, count in reader.connection.execute(statement)]
 
 
