@@ -10,6 +10,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.box_list import BoxStage, room_of, stage_of
 from intake.flow.moving.progress import BoxProgress, Progress
 from intake.model.move_drawings import DrawnBar, DrawnBars
+from intake.units.counts import counted
 
 DAYS = 31
 """The latest days that are drawn."""
@@ -38,7 +39,7 @@ def by_day(reader: LibraryReader) -> ProgressDrawing:
     bars = [DrawnBar(day, count, 0, 0, f"{count} unpacked") for day, count in days[-DAYS:]]
     before = days[:-DAYS]
     earlier = sum(count for _, count in before)
-    left_out = f"{earlier} unpacked on {len(before)} earlier days are not drawn." if before else ""
+    left_out = f"Not drawn: {earlier} unpacked on {counted(len(before), 'earlier day')}." if before else ""
     return _drawn("Unpacked by day (UTC)", bars, left_out, "Nothing has been unpacked yet.")
 
 
@@ -56,7 +57,7 @@ def by_box(move: Progress) -> ProgressDrawing:
     begun = [row for row in move.boxes if stage_of(row) is BoxStage.BEGUN]
     begun.sort(key=lambda row: -row.waits)
     more = len(begun) - BOXES
-    left_out = f"{more} more boxes that are being unpacked are not drawn." if more > 0 else ""
+    left_out = f"Not drawn: {counted(more, 'more box', 'more boxes')} being unpacked." if more > 0 else ""
     bars = [_bar(f"Box {row.box.number}", [row]) for row in begun[:BOXES]]
     return _drawn("Boxes that are being unpacked", bars, left_out, "No box is being unpacked now.")
 

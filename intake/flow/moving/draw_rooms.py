@@ -49,7 +49,7 @@ def room_map(boxes: Iterable[BoxProgress]) -> RoomMap:
     most = max((count for counts in of_room.values() for count in counts.values()), default=0)
     each = next(step for step in _STEPS if most <= step * MOST_DRAWN)
     stands_for = "One carton is one box" if each == 1 else f"One carton stands for up to {each} boxes"
-    rooms = tuple(_room(name, of_room[key], each) for key in sorted(of_room) for _, name in (key,))
+    rooms = tuple(_room(key[1], of_room[key], each) for key in sorted(of_room))
     return RoomMap(rooms, f"{stands_for}. {NOT_TO_SCALE}")
 
 
