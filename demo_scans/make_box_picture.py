@@ -1,7 +1,7 @@
 """Make the picture of many books of the demo: `python demo_scans/make_box_picture.py`.
 
 The covers in nine pictures of box 2, made small, each turned a little, beside each other as in an opened box: one
-picture in which every symbol is a seventieth of its width. The same pictures make the same file.
+picture in which a symbol has a thirteenth to an eighteenth of its width. The same pictures make the same file.
 """
 
 from pathlib import Path
