@@ -6,7 +6,7 @@ Only the records count here; whether the number was read rightly is not.
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import SEEN, Copy, CopyState, Edition
 from intake.model.matches import MatchCandidate, MatchVerdict
 from intake.model.reasons import Reason, ReasonKind
 
@@ -24,8 +24,6 @@ SEEN_HERE_BEFORE_LISTED = 0.8
 """A book held up twice at the box it came out of is likelier than its other copy, listed in another box."""
 SEEN_ELSEWHERE = 0.8
 OTHER_COPY = 0.95
-
-SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
 
 
 def candidates_of(edition: Edition, copies: Iterable[Copy], box: str | None) -> tuple[MatchCandidate, ...]:

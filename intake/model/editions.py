@@ -161,6 +161,12 @@ class CopyState(StrEnum):
     WITHDRAWN = "withdrawn"
 
 
+SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
+"""The states of a copy that came out of a box."""
+UNSEEN = (CopyState.MISSING, CopyState.PACKED)
+"""The states of a copy that was packed and that nobody has seen since."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Copy:
     """The one physical book.

@@ -29,7 +29,7 @@ from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.plan_papers import plan_paper, plan_remarks
 from intake.flow.papers.render import draw, save
 from intake.model.boxes import CARTON_FAULTS, Box, BoxState, CartonState, Consignment, SealState
-from intake.model.editions import CopyState, Edition
+from intake.model.editions import UNSEEN, CopyState, Edition
 from intake.weighing.guess_contents import WRAPPING_G, WRAPPING_MM
 
 WriteLine = Callable[[str], None]
@@ -130,12 +130,7 @@ def _damage_one(library: Library, station: str) -> None:
     """Record a damaged copy of the box whose carton was crushed."""
     with library.reading() as records:
         crushed = [box.number for box in list_boxes(records) if box.carton in CARTON_FAULTS]
-        seen = [
-            copy
-            for number in crushed
-            for copy in copies_in_box(records, number)
-            if copy.state not in (CopyState.PACKED, CopyState.MISSING)
-        ]
+        seen = [copy for number in crushed for copy in copies_in_box(records, number) if copy.state not in UNSEEN]
     if seen:
         record_damage(library, seen[0].accession, DAMAGE, now=clock.now(), station=station)
 

@@ -12,7 +12,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.search import EditionLine, edition_lines
 from intake.model.boxes import Box
 from intake.model.changes import LedgerEntry
-from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing
+from intake.model.editions import SEEN, BookSet, Copy, Edition, Printing
 from intake.model.sightings import Picture
 from intake.model.valuations import Valuation
 from intake.valuing.counting import counting_value
@@ -62,9 +62,6 @@ class CopyDetails:
     out_of: str
 
 
-TAKEN_OUT = (CopyState.UNPACKED, CopyState.SHELVED)
-
-
 def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
     """Return what is recorded of a copy, None if its edition is not in the library."""
     edition = reader.get(Edition, copy.edition_id)
@@ -77,7 +74,7 @@ def copy_details(reader: LibraryReader, copy: Copy) -> CopyDetails | None:
         valuations=valuations,
         counting=counting_value(valuations),
         pictures=pictures_of(reader, copy),
-        out_of=taken_out_of(reader, [copy.accession]).get(copy.accession, "") if copy.state in TAKEN_OUT else "",
+        out_of=taken_out_of(reader, [copy.accession]).get(copy.accession, "") if copy.state in SEEN else "",
     )
 
 

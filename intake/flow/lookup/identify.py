@@ -12,10 +12,10 @@ from intake.flow.lookup.found_editions import known_repairs, repaired_reason
 from intake.flow.lookup.resolve import parse_known
 from intake.identifiers.parse import parse
 from intake.identifiers.repairs import twins
-from intake.matching.copy_candidates import SEEN, candidates_of
+from intake.matching.copy_candidates import candidates_of
 from intake.matching.rank import rank
 from intake.matching.titles import rank_named, rank_titles
-from intake.model.editions import Copy, CopyState, Edition, title_key
+from intake.model.editions import SEEN, Copy, CopyState, Edition, title_key
 from intake.model.folding import word_forms
 from intake.model.identifiers import Identifier, NumberKind, OwnKind, Rejection
 from intake.model.matches import Match, MatchCandidate, MatchVerdict

@@ -3,12 +3,12 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from intake.edges.store.queries.copies import CopyPair, box_contents, copies_in_state, copies_per_state
+from intake.edges.store.queries.copies import CopyPair, copies_in_state, copies_per_state, unseen_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import UNSEEN, Copy, Edition
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import (
     ELSEWHERE,
@@ -20,7 +20,6 @@ from intake.weighing.guess_contents import (
 )
 from intake.weighing.plausible import contradicts
 
-UNSEEN = (CopyState.MISSING, CopyState.PACKED)
 LOOKED_AT = 3000
 """Copies of each state that are read, besides those of the box itself; further ones are only counted."""
 SURE = 0.5
@@ -121,7 +120,7 @@ def verdict_words(answer: ContentsGuess) -> str:
 def _unseen(records: LibraryReader, box: str | None) -> Iterator[CopyPair]:
     """Yield what may be in a parcel: the list of its box first, then what is missing, then what else is packed."""
     if box is not None:
-        yield from (pair for pair in box_contents(records, box) if pair[0].state in UNSEEN)
+        yield from unseen_in_box(records, box)
     for state in UNSEEN:
         yield from copies_in_state(records, state, LOOKED_AT, besides_box=box)
 

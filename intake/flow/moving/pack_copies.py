@@ -12,7 +12,7 @@ from intake.flow.lookup.resolve import find_box, find_copy, find_edition, refuse
 from intake.identifiers.parse import parse
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, Provisional, supposing
-from intake.model.editions import Copy, CopyState
+from intake.model.editions import UNSEEN, Copy, CopyState
 from intake.model.identifiers import Identifier, OwnKind
 from intake.units.advice import advice
 
@@ -78,7 +78,7 @@ def _copy_to_pack(
         return copy, copy
     edition = find_edition(records, what)
     copies = copies_of_editions(records, [edition.id])
-    at_hand = [copy for copy in copies if copy.state not in (CopyState.PACKED, CopyState.MISSING)]
+    at_hand = [copy for copy in copies if copy.state not in UNSEEN]
     if free := [copy for copy in at_hand if copy.accession not in accessions]:
         copy = min(free, key=lambda copy: (copy.state is not CopyState.AT_HAND, len(copy.accession), copy.accession))
         return copy, copy

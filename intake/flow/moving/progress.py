@@ -10,9 +10,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.moving.pace import LATEST, estimate, pace_words
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, BoxState
-from intake.model.editions import CopyState
-
-SEEN = (CopyState.UNPACKED, CopyState.SHELVED)
+from intake.model.editions import SEEN, CopyState
 
 
 @dataclass(frozen=True, slots=True)

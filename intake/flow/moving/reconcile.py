@@ -34,7 +34,7 @@ from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, BoxState, Discrepancy, DiscrepancyKind
 from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made, supposing
 from intake.model.currencies import amount_text
-from intake.model.editions import CopyState
+from intake.model.editions import UNSEEN, CopyState
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
 from intake.units.counts import counted, noun
 
@@ -77,7 +77,7 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
         copy = find_copy(records, copy_text)
     if copy.box is None:
         raise RefusedError(f"Copy {copy.accession}", "did not travel in a box", "look it up to see where it is")
-    if copy.state in (CopyState.PACKED, CopyState.MISSING):
+    if copy.state in UNSEEN:
         raise RefusedError(f"Copy {copy.accession}", f"is {copy.state}", "unpack it first")
     line = Discrepancy(
         id=Provisional().id(),

@@ -21,7 +21,7 @@ from intake.flow.moving.contradictions import check_gross
 from intake.flow.moving.masses import of_collection
 from intake.model.boxes import Box, BoxState, MassSource
 from intake.model.changes import Action, ActionKind, Change
-from intake.model.editions import CopyState
+from intake.model.editions import UNSEEN
 from intake.units.advice import advice
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -158,7 +158,7 @@ def _whereabouts(
             taken_out.setdefault(accession, seq)
     where: dict[str, Whereabouts] = {}
     for copy, _ in contents:
-        if copy.state in (CopyState.PACKED, CopyState.MISSING):
+        if copy.state in UNSEEN:
             where[copy.accession] = Whereabouts.NOT_SEEN
         elif copy.accession not in taken_out:
             where[copy.accession] = Whereabouts.ELSEWHERE

@@ -12,7 +12,7 @@ from intake.flow.runs.edition_view import collects_lines
 from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
 from intake.flow.shelves.near_shelves import NearShelves
 from intake.flow.shelves.shelf_state import as_book
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import SEEN, Copy, CopyState, Edition
 from intake.weighing.paper import CASE, binding_of
 
 
@@ -85,7 +85,7 @@ def _set_remarks(near: NearShelves, edition: Edition, set_id: int) -> list[str]:
 def _volume_remarks(copies: Sequence[Copy], volume: Edition) -> list[str]:
     """Write where a volume is that stands on no shelf; of one that has come out, what else there is of it."""
     states = {copy.state for copy in copies}
-    out = bool(states & {CopyState.UNPACKED, CopyState.SHELVED})
+    out = not states.isdisjoint(SEEN)
     remarks = []
     if CopyState.UNPACKED in states and CopyState.SHELVED not in states:
         remarks.append(f"{volume_is(volume)} out of the box and on no shelf yet.")

@@ -36,7 +36,7 @@ from intake.flow.unpacking.scan_results import (
 )
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import SEEN, Copy, CopyState, Edition
 from intake.model.identifiers import Identifier, OwnKind
 from intake.model.places import Place
 from intake.model.reasons import Reason, ReasonKind, Reasons, reasons_text
@@ -183,7 +183,7 @@ def option_for(edition: Edition, copy: Copy | None) -> Option:
     """Return the answer that it is this copy, or a new one of this edition."""
     if copy is None:
         return Option(Disposition.NEW_COPY, edition, None)
-    seen = copy.state in (CopyState.UNPACKED, CopyState.SHELVED)
+    seen = copy.state in SEEN
     return Option(Disposition.AGAIN if seen else Disposition.BOOK, edition, copy)
 
 

@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 
 from intake.edges.store.library import Library
-from intake.edges.store.queries.copies import box_contents
+from intake.edges.store.queries.copies import unseen_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.errors import LibraryBusyError
 from intake.flow.lookup.identify import Doubtful, Identification, identify_each
@@ -35,7 +35,7 @@ from intake.flow.unpacking.scan_results import (
     scan_of,
 )
 from intake.identifiers.own import serial_of
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import Copy, Edition
 from intake.model.readings import Reading
 from intake.model.scenes import Spine
 from intake.reading.decoders import Decoder
@@ -148,7 +148,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         box: its number.
         shown: what was read in the pictures (`intake.flow.pictures.read_scene`).
     """
-    awaited = {copy.accession: (copy, edition) for copy, edition in still_in_box(records, box)}
+    awaited = {copy.accession: (copy, edition) for copy, edition in unseen_in_box(records, box)}
     symbols = list(each_once(shown))
     labels = [label_of(records, symbol.reading.number) for symbol in symbols]
     books = [symbol for symbol, label in zip(symbols, labels, strict=True) if label is None]
@@ -177,11 +177,6 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         left_out=sum(each.scene.left_out for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
     )
-
-
-def still_in_box(records: LibraryReader, box: str) -> Iterator[tuple[Copy, Edition]]:
-    """Yield the copies on a box's list that nobody has taken out of it."""
-    return (pair for pair in box_contents(records, box) if pair[0].state in (CopyState.PACKED, CopyState.MISSING))
 
 
 def texts_of(reading: Reading) -> tuple[str, ...]:

@@ -5,15 +5,13 @@ A browser keeps it and answers from it at once, marked as not yet booked; the de
 
 from dataclasses import dataclass
 
-from intake.edges.store.queries.copies import box_contents
+from intake.edges.store.queries.copies import unseen_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import edition_words, path_words, title_words
 from intake.flow.shelves.find_room import find_rooms
-from intake.model.editions import CopyState
 
 MOST = 300
 """Copies of one box for which a place is looked for."""
-UNSEEN = (CopyState.PACKED, CopyState.MISSING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +32,7 @@ class OfflineLine:
 
 def offline_lines(records: LibraryReader, box: str) -> tuple[OfflineLine, ...]:
     """Return what is still in a box, each with its place as if it were the next to be shelved."""
-    pairs = [pair for pair in box_contents(records, box) if pair[0].state in UNSEEN][:MOST]
+    pairs = unseen_in_box(records, box)[:MOST]
     rooms = find_rooms(records, pairs)
     return tuple(
         OfflineLine(

@@ -23,7 +23,7 @@ from intake.flow.unpacking.book_scan import label_of
 from intake.flow.unpacking.scan_results import LabelScan
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import LedgerEntry
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import UNSEEN, Copy, CopyState, Edition
 from intake.model.places import Place
 from intake.model.reasons import ReasonKind, Reasons
 
@@ -160,7 +160,7 @@ def _looked_up(reader: LibraryReader, text: str) -> LabelScan | Shown:
 
 def _offers(reader: LibraryReader, pairs: Sequence[tuple[Copy, Edition]]) -> tuple[CopyOffer, ...]:
     where = where_each_is(reader, [copy for copy, _ in pairs])
-    packed_in = {copy.box for copy, _ in pairs if copy.box and copy.state in (CopyState.PACKED, CopyState.MISSING)}
+    packed_in = {copy.box for copy, _ in pairs if copy.box and copy.state in UNSEEN}
     boxes = reader.get_many(Box, sorted(packed_in))
     loose = [pair for pair in pairs if pair[0].state in LOOSE]
     rooms = dict(zip((copy.accession for copy, _ in loose), find_rooms(reader, loose), strict=True))

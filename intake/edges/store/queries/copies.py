@@ -21,7 +21,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, state_of
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box, BoxState
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import UNSEEN, Copy, CopyState, Edition
 
 _EDITION = TABLES[Edition].c
 
@@ -104,6 +104,12 @@ def copies_in_boxes(reader: LibraryReader, boxes: Iterable[int | str]) -> tuple[
 def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     """Return the copies that are listed in a box, unpacked or not, each with its edition."""
     return tuple(_pairs(reader, _select_pairs(listed_in_box(number))))
+
+
+def unseen_in_box(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
+    """Return the copies on a box's list that nobody has seen since they were packed, each with its edition."""
+    states = _COPY.state.in_([state.value for state in UNSEEN])
+    return tuple(_pairs(reader, _select_pairs(listed_in_box(number), states)))
 
 
 def box_contents_as_packed(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
