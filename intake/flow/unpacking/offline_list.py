@@ -20,7 +20,8 @@ class OfflineLine:
 
     Attributes:
         number: of its edition, 13 digits; empty where it has none.
-        goes: the shelf, from the room down, as far as that is known now; empty where no shelf has room.
+        goes: the shelf, from the room down, as far as that is known now; empty where no shelf has room, or where none
+            was looked for.
     """
 
     copy: str
@@ -32,15 +33,20 @@ class OfflineLine:
 
 def offline_lines(records: LibraryReader, box: str) -> tuple[OfflineLine, ...]:
     """Return what is still in a box, each with its place as if it were the next to be shelved."""
-    pairs = unseen_in_box(records, box)[:MOST]
-    rooms = find_rooms(records, pairs)
+    pairs = unseen_in_box(records, box)
+    tried = pairs[:MOST]
+    goes = {
+        copy.accession: path_words(room.shelf.path)
+        for (copy, _), room in zip(tried, find_rooms(records, tried), strict=True)
+        if room.shelf is not None
+    }
     return tuple(
         OfflineLine(
             copy=copy.accession,
             number=edition.number or "",
             title=title_words(edition),
             edition=edition_words(edition),
-            goes=path_words(room.shelf.path) if room.shelf is not None else "",
+            goes=goes.get(copy.accession, ""),
         )
-        for (copy, edition), room in zip(pairs, rooms, strict=True)
+        for copy, edition in pairs
     )
