@@ -14,6 +14,7 @@ from intake.flow.lookup.history import history_of_step, latest_history
 from intake.flow.lookup.list_filter import ListFilter, read_filter
 from intake.flow.lookup.status import library_status
 from intake.model.identifiers import OwnKind
+from intake.units.paging import first_of_page
 
 STEPS_A_PAGE = 60
 CHANGES_A_PAGE = 200
@@ -75,4 +76,4 @@ def show_entry(request: Request) -> Response:
 
 def _page_of(records: LibraryReader, seq: int, begin: int) -> tuple[int, int]:
     total = step_changes(records, [(seq, seq)], count=0)[seq].total
-    return total, min(begin, max(total - 1, 0)) // CHANGES_A_PAGE * CHANGES_A_PAGE
+    return total, first_of_page(begin, total, CHANGES_A_PAGE)

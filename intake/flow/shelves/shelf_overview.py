@@ -47,15 +47,6 @@ def shelf_rows(reader: LibraryReader, shelves: Sequence[str] | None = None) -> t
     return shelf_fills(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
 
 
-def first_of_page(begin: int, total: int, count: int) -> int:
-    """Return where the page begins that has the thing after the first `begin`, or the last page.
-
-    >>> first_of_page(130, 200, 60), first_of_page(999, 120, 60), first_of_page(5, 0, 60)
-    (120, 60, 0)
-    """
-    return min(begin, max(total - 1, 0)) // count * count
-
-
 def shelf_fills(
     reader: LibraryReader, order: ShelfOrder, shelves: Sequence[PlaceNode], numbers: Sequence[str] | None
 ) -> tuple[ShelfFill, ...]:

@@ -14,6 +14,7 @@ from intake.model.editions import BookSet, Copy, CopyState
 from intake.model.set_strips import DrawnSet, DrawnSpine, SpineFill
 from intake.model.volumes import Number, volume_numbers
 from intake.units.counts import counted
+from intake.units.paging import first_of_page
 from intake.valuing.sets import SetState, Volume, set_state
 
 MOST_DRAWN = 120
@@ -65,7 +66,7 @@ def set_list(reader: LibraryReader, text: str, begin: int, count: int) -> SetLis
     of_copies = {edition.set_id for edition in typed.editions}
     matching = [one for one in every if typed.is_empty or one.id in of_copies or typed.names([one.title])]
     matching.sort(key=lambda one: (one.title.casefold(), one.id))
-    begin = min(max(begin, 0), max(len(matching) - 1, 0)) // count * count
+    begin = first_of_page(begin, len(matching), count)
     return SetList(strips_of(reader, matching[begin : begin + count]), len(matching), len(every), begin, typed)
 
 
