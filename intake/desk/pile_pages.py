@@ -45,8 +45,9 @@ def show_query(request: Request) -> Response:
     asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
         item = query_pile.find_query(records, id_of(request.path_params["query"]))
-        others = [query for query in waiting_queries(records) if query.id != item.query.id]
-        follows = next_waiting(records, item.query.id)
+        waiting = waiting_queries(records)
+        others = [query for query in waiting if query.id != item.query.id]
+        follows = next_waiting(waiting, item.query.id)
         result = search(records, asked, FOUND)
         copies = records.get_many(Copy, [line.copy for line in result.copies])
         editions = records.get_many(Edition, [copy.edition_id for copy in copies.values()])
@@ -131,7 +132,7 @@ def _same_words(same: Sequence[int]) -> str:
 def _go_on(request: Request, query: int, message: str, entry: LedgerEntry) -> Response:
     """Go to the next question, or to the list that the answer came from."""
     with desk_of(request).library.reading() as records:
-        follows = next_waiting(records, query)
+        follows = next_waiting(waiting_queries(records), query)
     is_listed = fields_of(request).get("then") == "list" or follows is None
     return back_to(f"{'/pile' if is_listed else f'/pile/{follows}'}?undo={entry.seq}", message)
 

@@ -69,23 +69,21 @@ def joined_queries(queries: Sequence[Query]) -> list[list[Query]]:
     """Put the queries together that have one number and one add-on; one without a number stays alone."""
     groups: dict[object, list[Query]] = {}
     for query in queries:
-        key = query.id if query.number is None else (query.number, query.add_on)
-        groups.setdefault(key, []).append(query)
+        groups.setdefault(_asks_for(query), []).append(query)
     return list(groups.values())
 
 
 def twins_of(query: Query, queries: Sequence[Query]) -> tuple[Twin, ...]:
     """Return the others of these queries that have the number of one."""
-    same = [
-        other
-        for other in queries
-        if other.id != query.id and query.number is not None
-        and (other.number, other.add_on) == (query.number, query.add_on)
-    ]  # fmt: skip
+    same = (other for other in queries if other.id != query.id and _asks_for(other) == _asks_for(query))
     return tuple(Twin(other, query.box is not None and other.box == query.box) for other in same)
 
 
-def next_waiting(reader: LibraryReader, after: int) -> int | None:
-    """Return the query to go on with: the next one that waits, else the first; None where nothing waits."""
-    waiting = [query.id for query in waiting_queries(reader)]
-    return next((query for query in waiting if query > after), waiting[0] if waiting else None)
+def _asks_for(query: Query) -> object:
+    return query.id if query.number is None else (query.number, query.add_on)
+
+
+def next_waiting(waiting: Sequence[Query], after: int) -> int | None:
+    """Return which of the queries that wait to go on with: the next one, else the first; None where nothing waits."""
+    ids = [query.id for query in waiting]
+    return next((query for query in ids if query > after), ids[0] if ids else None)

@@ -4,6 +4,7 @@ from stdnum import ean
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.sightings import list_queries
+from intake.flow.lookup.status import waiting_queries
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.joined_pile import next_waiting, pile_page
@@ -46,7 +47,7 @@ def test_the_same_number_in_one_box_is_asked_once_and_leaves_the_pile_in_one_ste
     assert after[again] == (QueryState.DECIDED, QueryDecision.SAME_BOOK, first)
     assert after[other][0] is QueryState.WAITING
     with arrived.reading() as records:
-        assert next_waiting(records, first) == other
+        assert next_waiting(waiting_queries(records), first) == other
     undo(arrived, decided.entry.seq, station="hall")
     assert {state for state, _, _ in states(arrived).values()} == {QueryState.WAITING}, "one step takes all of it back"
 
