@@ -54,8 +54,13 @@ def alike_groups(copies: Iterable[Copy]) -> list[list[Copy]]:
     """Group copies that differ in nothing but accession number and shelfmark, which a wrapped book does not show."""
     groups: dict[Copy, list[Copy]] = {}
     for copy in copies:
-        groups.setdefault(replace(copy, accession="", shelfmark=""), []).append(copy)
+        groups.setdefault(apart_from_number(copy), []).append(copy)
     return list(groups.values())
+
+
+def apart_from_number(copy: Copy) -> Copy:
+    """Return what a wrapped book may show of a copy."""
+    return replace(copy, accession="", shelfmark="")
 
 
 def _unseen(edition: Edition, alike: Sequence[Copy], box: str | None) -> MatchCandidate:

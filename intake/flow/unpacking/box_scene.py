@@ -8,8 +8,8 @@ Two pictures of one stack show the same books: of each number as many are counte
 """
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -35,6 +35,7 @@ from intake.flow.unpacking.scan_results import (
     scan_of,
 )
 from intake.identifiers.own import serial_of
+from intake.matching.copy_candidates import apart_from_number
 from intake.model.editions import Copy, Edition
 from intake.model.readings import Reading
 from intake.model.scenes import Spine
@@ -148,7 +149,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         box: its number.
         shown: what was read in the pictures (`intake.flow.pictures.read_scene`).
     """
-    awaited = {copy.accession: (copy, edition) for copy, edition in unseen_in_box(records, box)}
+    not_seen = {copy.accession: (copy, edition) for copy, edition in unseen_in_box(records, box)}
     symbols = list(each_once(shown))
     labels = [label_of(records, symbol.reading.number) for symbol in symbols]
     books = [symbol for symbol, label in zip(symbols, labels, strict=True) if label is None]
@@ -156,22 +157,19 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
     found: list[FoundCopy] = []
     others: list[SeenOther] = []
     for symbol, identification in zip(books, identify_each(records, texts), strict=True):
-        copy = next_copy(identification, awaited, found) if symbol.reading.accepted else None
+        copy = next_copy(identification, not_seen) if symbol.reading.accepted else None
         if copy is not None:
-            found.append(FoundCopy(symbol, *awaited[copy]))
+            found.append(FoundCopy(symbol, *not_seen.pop(copy)))
         else:
             others.append(SeenOther(symbol, identification))
     sure = [other for other in others if other.seen.reading.accepted]
-    taken = {each.copy.accession for each in found}
-    left = awaited.keys() - taken
-    not_seen = tuple(pair for accession, pair in awaited.items() if accession not in taken)
     return BoxScene(
         found=tuple(found),
-        not_listed=tuple(other for other in sure if not may_be_in(other, left)),
-        undecided=tuple(other for other in sure if may_be_in(other, left)),
+        not_listed=tuple(other for other in sure if not may_be_in(other, not_seen)),
+        undecided=tuple(other for other in sure if may_be_in(other, not_seen)),
         doubtful=tuple(other for other in others if not other.seen.reading.accepted),
-        hints=tuple(hints_of(shown, not_seen)),
-        not_seen=not_seen,
+        hints=tuple(hints_of(shown, not_seen.values())),
+        not_seen=tuple(not_seen.values()),
         labels=tuple(dict.fromkeys(label.number for label in labels if label is not None)),
         text_missing=any(each.text_missing for each in shown),
         left_out=sum(each.scene.left_out for each in shown),
@@ -200,21 +198,16 @@ def each_once(shown: Sequence[ReadScene]) -> Iterator[SeenSymbol]:
                 yield SeenSymbol(reading, each, told[reading.number])
 
 
-def next_copy(
-    identification: Identification, awaited: dict[str, tuple[Copy, Edition]], found: Sequence[FoundCopy]
-) -> str | None:
+def next_copy(identification: Identification, not_seen: Mapping[str, tuple[Copy, Edition]]) -> str | None:
     """Return the copy that a number read for certain is: listed, and not found by another symbol; else None.
 
     Of copies that nothing tells apart the lowest number comes first (`intake.matching.copy_candidates`).
     """
     meant = identification.candidates[0].copy if identification.certain else None
-    if meant is None or meant.accession not in awaited:
+    if meant is None:
         return None
-    taken = {each.copy.accession for each in found}
-    alike = (
-        accession for accession, (copy, _) in awaited.items() if apart_from_number(copy) == apart_from_number(meant)
-    )
-    return min((accession for accession in alike if accession not in taken), key=serial_of, default=None)
+    alike = (copy.accession for copy, _ in not_seen.values() if apart_from_number(copy) == apart_from_number(meant))
+    return min(alike, key=serial_of, default=None)
 
 
 def may_be_in(other: SeenOther, awaited: Collection[str]) -> bool:
@@ -223,12 +216,7 @@ def may_be_in(other: SeenOther, awaited: Collection[str]) -> bool:
     return any(copy is not None and copy.accession in awaited for copy in copies)
 
 
-def apart_from_number(copy: Copy) -> Copy:
-    """Return what a wrapped book may show of a copy."""
-    return replace(copy, accession="", shelfmark="")
-
-
-def hints_of(shown: Sequence[ReadScene], not_seen: Sequence[tuple[Copy, Edition]]) -> Iterator[SpineHint]:
+def hints_of(shown: Sequence[ReadScene], not_seen: Iterable[tuple[Copy, Edition]]) -> Iterator[SpineHint]:
     """Yield the spines whose text is like the title of copies that were not found."""
     expected = [
         (ExpectedCopy(copy.accession, title_words(edition), "; ".join(edition.contributors)), (copy, edition))
@@ -258,15 +246,15 @@ def book_scene(
 
     A copy is booked by its own number, as if it had been scanned alone. The same pictures again change nothing.
     """
-    copies = {id(each.seen): each.copy.accession for each in answer.found}
-    others = (*answer.not_listed, *answer.undecided)
-    for seen in (*(each.seen for each in answer.found), *(each.seen for each in others)):
+    found = [(each.seen, each.copy.accession) for each in answer.found]
+    others = [(each.seen, None) for each in (*answer.not_listed, *answer.undecided)]
+    for seen, accession in (*found, *others):
         picture = seen.shown.picture
         if picture is None:
             continue
         # The same whenever the same picture is compared again.
         request = f"{picture.sha256}/{box}/{seen.reading.number}/{seen.nth}"
-        decide = second_of(copies[id(seen)], choose) if seen.nth > 1 and id(seen) in copies else choose
+        decide = second_of(accession, choose) if accession is not None and seen.nth > 1 else choose
         scan = scan_of(seen.reading, picture, request)
         step = partial(book_scan, library, box, scan, choose=decide, station=station, now=now())
         with library.keeping_picture(seen.shown.source, picture):
