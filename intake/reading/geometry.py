@@ -32,6 +32,17 @@ def within(grey: Grey, longest_px: int) -> Grey:
     return downscale(grey, round(grey.shape[1] / shrink), round(grey.shape[0] / shrink)) if shrink > 1 else grey
 
 
+def order_along(points: Sequence[Point]) -> list[int]:
+    """Return the order of places from the left or from the top, whichever way they spread more.
+
+    >>> order_along([(5, 0), (1, 2), (3, 1)]), order_along([(0, 9), (1, 4)])
+    ([1, 2, 0], [1, 0])
+    """
+    places = np.array(points).reshape(-1, 2)
+    along = int(len(places) > 0 and np.ptp(places[:, 1]) > np.ptp(places[:, 0]))
+    return [int(i) for i in np.lexsort((places[:, 1 - along], places[:, along]))]
+
+
 def centre_of(corners: Sequence[Point]) -> Point:
     """Return the mean of the corners."""
     return (sum(x for x, _ in corners) / len(corners), sum(y for _, y in corners) / len(corners))

@@ -23,7 +23,7 @@ from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import is_explained
 from intake.reading.fuse import interleave
-from intake.reading.geometry import Grey, centre_of, contains, width_of
+from intake.reading.geometry import Grey, centre_of, contains, order_along, width_of
 from intake.reading.locate import count_edges_across, locate
 from intake.reading.read import FEWEST_BARS, read
 from intake.reading.vote import overlap
@@ -155,12 +155,5 @@ def are_one_place(reading: Reading, other: Reading) -> bool:
 
 
 def in_order(readings: Sequence[Reading]) -> tuple[Reading, ...]:
-    """Return readings in the order in which the books stand, from the left, or lie, from the top.
-
-    Whichever way they spread more decides.
-    """
-    if not readings:
-        return ()
-    centres = np.array([centre_of(reading.corners) for reading in readings])
-    along = int(np.ptp(centres[:, 1]) > np.ptp(centres[:, 0]))
-    return tuple(readings[i] for i in np.lexsort((centres[:, 1 - along], centres[:, along])))
+    """Return readings in the order in which the books stand, from the left, or lie, from the top."""
+    return tuple(readings[i] for i in order_along([centre_of(reading.corners) for reading in readings]))

@@ -17,7 +17,7 @@ import numpy as np
 
 from intake.model.readings import Point, Reading
 from intake.reading.frame_pool import FramePool
-from intake.reading.geometry import Grey, centre_of, within
+from intake.reading.geometry import Grey, centre_of, order_along, within
 
 SMALL_PX = 320
 """Longer side at which the way of the camera is measured."""
@@ -46,7 +46,8 @@ class Sweep:
     Attributes:
         pool: decides which numbers are accepted.
         way: where the frame's top left lies on the whole way, in pixels.
-        places: of each number, all places at which it was seen, and how often one frame showed it.
+        places: of each number, all places at which it was seen.
+        at_once: how often one frame showed a number that it accepted.
         told: the readings of the numbers accepted so far.
     """
 
@@ -77,10 +78,8 @@ class Sweep:
 
     def books(self) -> tuple[Reading, ...]:
         """Return the readings of all books, in the order in which they stand along the way."""
-        if not self.told:
-            return ()
-        middles = {number: np.median(np.array(self.places[number]), axis=0) for number in self.told}
-        ends = np.array(list(middles.values()))
-        along = int(np.ptp(ends[:, 1]) > np.ptp(ends[:, 0]))
-        order = sorted(self.told, key=lambda number: float(middles[number][along]))
-        return tuple(self.told[number] for number in order for _ in range(max(self.at_once.get(number, 1), 1)))
+        numbers = list(self.told)
+        middles = [np.median(np.array(self.places[number]), axis=0) for number in numbers]
+        order = order_along([(float(x), float(y)) for x, y in middles])
+        ordered = (numbers[i] for i in order)
+        return tuple(self.told[number] for number in ordered for _ in range(self.at_once.get(number, 1)))
