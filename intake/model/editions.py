@@ -7,6 +7,11 @@ from enum import StrEnum
 
 from intake.model.folding import fold
 
+EARLIEST_PRINT = 868
+"""The Diamond Sutra, the oldest printed book that names its year (from memory)."""
+MOVABLE_TYPE = 1450
+"""About when printing with movable type began in Europe (from memory); an earlier year is asked about."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSet:

@@ -4,11 +4,8 @@ from datetime import date
 
 from intake.edges.store.queries.editions import printings_of
 from intake.edges.store.reader import LibraryReader
-from intake.model.editions import Edition, Printing
+from intake.model.editions import MOVABLE_TYPE, Edition, Printing
 from intake.valuing.number_line import NumberLine, parse_number_line
-
-FIRST_PRINTED = 1450
-"""About when printing with movable type began in Europe (from memory); an earlier year is asked about."""
 
 
 def line_help(reader: LibraryReader, edition: Edition | None, text: str) -> str:
@@ -47,8 +44,8 @@ def year_help(reader: LibraryReader, edition: Edition | None, text: str, *, toda
     year = int(typed)
     if year > today.year + 1:
         return f"{year} is in the future."
-    if year < FIRST_PRINTED:
-        return f"{year} is before the first printed books, of about {FIRST_PRINTED}."
+    if year < MOVABLE_TYPE:
+        return f"{year} is before printing with movable type, of about {MOVABLE_TYPE}."
     printings = printings_of(reader, edition.id) if edition is not None else ()
     earlier = [stated for printing in printings if (stated := _year(printing)) and stated < year]
     return (

@@ -19,15 +19,13 @@ from intake.flow.lists.size_orders import SizeOrder
 from intake.flow.lists.table_layout import cell_text, filled
 from intake.flow.lists.written_cells import YEAR, retail_number, unit_part, year_read
 from intake.flow.lists.written_sizes import sides_mm
+from intake.model.editions import EARLIEST_PRINT, MOVABLE_TYPE
 from intake.units.convert import G_PER_KG
 from intake.units.full_width import narrow
 from intake.units.written_currencies import currency_of, may_stand_for
 from intake.units.written_days import ISO, DayOrder, read_either_day
 
 SERIALS_BEGIN = date(1900, 3, 1)
-EARLIEST_PRINT = 868
-"""The Diamond Sutra, the oldest printed book that names its year (from memory)."""
-MOVABLE_TYPE = 1450
 SAME_MM = 10.0
 """Two sizes of a book that differ by less agree: libraries write whole centimetres, rounded up (ISBD, area 5)."""
 IN_FIGURES = frozenset(FieldForm) - {FieldForm.TEXT, FieldForm.REMARK}

@@ -29,7 +29,8 @@ NUMERIC: Mapping[str, tuple[type[int] | type[float], int, int]] = {
     **dict.fromkeys(("height_mm", "width_mm", "thickness_mm"), _SIZE),
     "mass_g": (float, 1, 100_000),
 }
-"""What a number may be: whole or not, from, to; no book was printed before 1400, and none is higher than two metres."""
+"""What a number may be: whole or not, from, to; a book of before 1400 is rare enough to be typed in by hand, and none
+is higher than two metres."""
 
 
 @dataclass(frozen=True, slots=True)
