@@ -15,7 +15,14 @@ from intake.flow.runs.draw_serial import serial_svg
 from intake.flow.runs.extent_form import EXTENT, EXTENT_FORM, save_extent
 from intake.flow.runs.run_view import count_words, view_of
 from intake.flow.runs.seek_editions import SeekRequest, seek_in
-from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title, unread_words
+from intake.flow.runs.serial_map import (
+    collected_parts,
+    find_serial,
+    named_map,
+    serial_maps,
+    serial_title,
+    unread_words,
+)
 from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_among
 from intake.flow.runs.typed_collects import typed_collects
 
@@ -66,10 +73,8 @@ def show_serials(request: Request) -> Response:
 def show_serial(request: Request) -> Response:
     """Show one serial."""
     with desk_of(request).library.reading() as reader:
-        collected = collected_parts(reader)
-        key = find_serial(collected, text_of(request.path_params["serial"]))
-        (found,) = serial_maps(reader, collected, [key])
-        view = view_of(reader, found, unread_words(reader, collected))
+        found, remarks = named_map(reader, text_of(request.path_params["serial"]))
+        view = view_of(reader, found, remarks)
         drawing = serial_svg(found)
         sought = seek_in(reader, found, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S))
         version = version_of(reader)

@@ -9,11 +9,8 @@ from intake.flow.runs.serial_map import (
     Holding,
     SerialEdition,
     SerialMap,
-    collected_parts,
     edition_name,
-    find_serial,
-    serial_maps,
-    unread_words,
+    named_map,
 )
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
@@ -80,9 +77,7 @@ def run_view(reader: LibraryReader, text: str) -> RunView:
     Raises:
         RefusedError: no serial is named so, or several are.
     """
-    collected = collected_parts(reader)
-    found = serial_maps(reader, collected, [find_serial(collected, text)])[0]
-    return view_of(reader, found, unread_words(reader, collected))
+    return view_of(reader, *named_map(reader, text))
 
 
 def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = ()) -> RunView:

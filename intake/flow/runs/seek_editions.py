@@ -13,11 +13,8 @@ from intake.flow.runs.serial_map import (
     Holding,
     SerialEdition,
     SerialMap,
-    collected_parts,
     edition_name,
-    find_serial,
-    serial_maps,
-    unread_words,
+    named_map,
 )
 from intake.flow.values.exchange_rates import currency_code, notices_of, rate_table
 from intake.model.currencies import rounded, smallest
@@ -127,9 +124,8 @@ def seek_editions(reader: LibraryReader, serial: str, request: SeekRequest) -> S
         RefusedError: no serial is named so, or several are.
         UsageError: see `seek_in`.
     """
-    collected = collected_parts(reader)
-    (found,) = serial_maps(reader, collected, [find_serial(collected, serial)])
-    return seek_in(reader, found, request, unread_words(reader, collected))
+    found, remarks = named_map(reader, serial)
+    return seek_in(reader, found, request, remarks)
 
 
 def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remarks: tuple[str, ...] = ()) -> SeekAnswer:

@@ -194,6 +194,17 @@ def serial_maps(
     return tuple(_serial_map(collected, key, editions, copies) for key in chosen)
 
 
+def named_map(reader: LibraryReader, text: str) -> tuple[SerialMap, tuple[str, ...]]:
+    """Return the map of the serial that a person names, and what is left out of it or doubtful, one sentence each.
+
+    Raises:
+        RefusedError: no serial is named so, or several are.
+    """
+    collected = collected_parts(reader)
+    (found,) = serial_maps(reader, collected, [find_serial(collected, text)])
+    return found, unread_words(reader, collected)
+
+
 def extent_of(serial: Serial | None) -> Parts | None:
     """Return the extent that a person gave of a serial; None where there is none."""
     read = read_parts(serial.extent) if serial is not None else None
