@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from intake.model.editions import Grade
+from intake.model.editions import Copy, Grade
 
 
 class Occasion(StrEnum):
@@ -37,6 +37,25 @@ class ConditionReport:
     wrapped: bool = False
     condition: str = ""
     note: str = ""
+
+
+def report_of(
+    copy: Copy, key: int, *, at: datetime, occasion: Occasion, station: str, note: str = ""
+) -> ConditionReport:
+    """Return the report that states the condition in which a copy is recorded."""
+    return ConditionReport(
+        id=key,
+        copy=copy.accession,
+        at=at,
+        occasion=occasion,
+        station=station,
+        grade=copy.grade,
+        jacket=copy.jacket,
+        has_jacket=copy.has_jacket,
+        wrapped=copy.wrapped,
+        condition=copy.condition,
+        note=note,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from intake.flow.condition.inspect_copy import check_here, plan_printing
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
-from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
+from intake.model.condition import ConditionReport, Occasion, join_parts, report_of, split_parts
 from intake.model.editions import Copy, Covering, Finish, Grade, Printing, Sewing
 from intake.valuing.condition import contradiction, occasion_of
 
@@ -120,19 +120,7 @@ def report_condition(
     after = replace(described if is_present else _with_lasting(copy, seen), printing_id=printing_id)
     if not is_present:
         _refuse_replacing(copy, after)
-    planned = ConditionReport(
-        id=new.id(),
-        copy=copy.accession,
-        at=at,
-        occasion=occasion,
-        station=station,
-        grade=described.grade,
-        jacket=described.jacket,
-        has_jacket=described.has_jacket,
-        wrapped=described.wrapped,
-        condition=described.condition,
-        note=seen.note,
-    )
+    planned = report_of(described, new.id(), at=at, occasion=occasion, station=station, note=seen.note)
     action = Action(ActionKind.REPORT_CONDITION, copy.accession, station, note=planned.occasion)
     applied = library.apply(action, (*changes, *made(planned), Change(copy, after)))
     report = replace(planned, id=applied.key(planned.id))

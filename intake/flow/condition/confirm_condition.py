@@ -14,7 +14,7 @@ from intake.errors import RefusedError
 from intake.flow.condition.inspect_copy import check_here
 from intake.flow.lookup.resolve import find_copy
 from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made, supposing
-from intake.model.condition import ConditionReport, Occasion
+from intake.model.condition import Occasion, report_of
 from intake.model.editions import Copy
 from intake.valuing.condition import occasion_of
 
@@ -50,17 +50,6 @@ def confirm_condition(library: Library, copy_text: str, *, station: str, request
         if not can_be_confirmed(reader, copy):
             why = "has no condition that waits to be confirmed"
             raise RefusedError(f"Copy {copy.accession}", why, "say what was seen of it")
-    report = ConditionReport(
-        id=Provisional().id(),
-        copy=copy.accession,
-        at=clock.now(),
-        occasion=occasion,
-        station=station,
-        grade=copy.grade,
-        jacket=copy.jacket,
-        has_jacket=copy.has_jacket,
-        wrapped=copy.wrapped,
-        condition=copy.condition,
-    )
+    report = report_of(copy, Provisional().id(), at=clock.now(), occasion=occasion, station=station)
     action = Action(ActionKind.REPORT_CONDITION, copy.accession, station, request, note=occasion)
     return Confirmed(copy, library.apply(action, (*supposing(copy), *made(report))).entry)

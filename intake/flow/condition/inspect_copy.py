@@ -13,7 +13,7 @@ from intake.edges.store.queries.editions import printings_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.condition import ConditionReport, Occasion, join_parts, split_parts
+from intake.model.condition import Occasion, join_parts, report_of, split_parts
 from intake.model.editions import Copy, CopyState, Covering, Edition, Finish, Grade, Printing, Sewing
 from intake.valuing.condition import doubtful_grade, occasion_of
 from intake.valuing.number_line import parse_number_line as parse_line
@@ -112,20 +112,7 @@ def _report(before: Copy, after: Copy, station: str, new: Provisional) -> tuple[
     stated = (after.grade, after.jacket, after.has_jacket, after.wrapped, after.condition)
     if stated == (before.grade, before.jacket, before.has_jacket, before.wrapped, before.condition):
         return ()
-    grade, jacket, has_jacket, wrapped, condition = stated
-    report = ConditionReport(
-        id=new.id(),
-        copy=after.accession,
-        at=clock.now(),
-        occasion=occasion_of(after),
-        station=station,
-        grade=grade,
-        jacket=jacket,
-        has_jacket=has_jacket,
-        wrapped=wrapped,
-        condition=condition,
-    )
-    return made(report)
+    return made(report_of(after, new.id(), at=clock.now(), occasion=occasion_of(after), station=station))
 
 
 def _with_facts(copy: Copy, facts: Facts) -> Copy:
