@@ -262,6 +262,8 @@ REFUSED = (
     ("weigh", {"box": "4", "gross": "1 g"}),
     ("import", {"kind": "copies"}),
     ("correct-copy", {"copy": "1", "field": "printing", "value": "77"}),
+    ("arrive", {"boxes": "4", "carton": "folded"}),
+    ("total", {"currency": "EUR", "basis": "whim"}),
 )
 
 

@@ -61,8 +61,8 @@ def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[
 def _arrive(context: StepContext) -> StepOutcome:
     loaded = [(path, picture_record(path)) for path in context.files.get("pictures", ())]
     seen = box_lifecycle.ArrivalReport(
-        carton=CartonState(context.text("carton") or CartonState.NOT_LOOKED_AT),
-        seal=SealState(context.text("seal") or SealState.NOT_LOOKED_AT),
+        carton=context.choice("carton", CartonState) or CartonState.NOT_LOOKED_AT,
+        seal=context.choice("seal", SealState) or SealState.NOT_LOOKED_AT,
         delivered=context.day("delivered") or context.today,
         arrived_g=context.mass_g("gross"),
         as_weighed=context.flag("as_weighed"),

@@ -58,8 +58,8 @@ def _export(context: StepContext) -> StepOutcome:
     if what == EVERYTHING:
         path, lines = _everything(context, folder)
     else:
-        kind = next((kind for kind in ExportKind if kind == what), None)
-        form = next((form for form in ExportFormat if form == context.text("format")), ExportFormat.CSV)
+        kind = context.choice("what", ExportKind)
+        form = context.choice("format", ExportFormat) or ExportFormat.CSV
         if kind is None:
             raise UsageError("The export", "does not say of what", "choose editions, copies or everything")
         path = folder / f"{kind.value}.{_SUFFIXES[form]}"

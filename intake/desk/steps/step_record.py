@@ -10,6 +10,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum, StrEnum, auto
 from pathlib import Path
+from typing import TypeVar
 
 from intake.desk import desk_startup
 from intake.desk.desk_startup import Library, LibraryReader
@@ -18,6 +19,8 @@ from intake.desk.sessions import DeskSession
 from intake.errors import IntakeError, UsageError
 from intake.units.amounts import parse_amount, parse_day
 from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
+
+_Choice = TypeVar("_Choice", bound=StrEnum)
 
 
 class StepGroup(StrEnum):
@@ -145,6 +148,18 @@ class StepContext:
         if text := self.values.get(name, ""):
             return text
         raise UsageError(what, "is missing", "write it into its field")
+
+    def choice(self, name: str, kind: type[_Choice]) -> _Choice | None:
+        """Return which value of an enumeration was chosen; None for nothing.
+
+        Raises:
+            UsageError: it is none of them.
+        """
+        text = self.text(name)
+        chosen = next((one for one in kind if one == text), None)
+        if text and chosen is None:
+            raise UsageError(f"The choice {text!r}", "is not one that is offered", f"choose one of: {', '.join(kind)}")
+        return chosen
 
     def words(self, name: str) -> tuple[str, ...]:
         """Return several things with commas, spaces or line breaks between."""

@@ -58,7 +58,7 @@ def _figure(context: StepContext) -> Figure:
         amount=amount,
         currency=context.needed("currency", "The currency"),
         on=context.day("on") or context.today,
-        basis=Basis(context.text("basis") or Basis.REPLACEMENT),
+        basis=context.choice("basis", Basis) or Basis.REPLACEMENT,
         source=context.text("source"),
         note=context.text("note"),
     )
@@ -154,8 +154,7 @@ def _missing_rates(
 
 
 def _total(context: StepContext) -> StepOutcome:
-    currency, basis = context.needed("currency", "The currency"), context.text("basis")
-    only = Basis(basis) if basis else None
+    currency, only = context.needed("currency", "The currency"), context.choice("basis", Basis)
     with context.library.reading() as records:
         added = value_copies.worth(records, currency, on=_rates_day(context), basis=only)
     cautions, links = _missing_rates(exchange_rates.rates_to_enter(added.missing))
