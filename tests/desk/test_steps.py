@@ -264,6 +264,9 @@ REFUSED = (
     ("correct-copy", {"copy": "1", "field": "printing", "value": "77"}),
     ("arrive", {"boxes": "4", "carton": "folded"}),
     ("total", {"currency": "EUR", "basis": "whim"}),
+    ("review", {"currency": "EUR", "years": "old"}),
+    ("freight", {"reference": "SKV-26-00417", "divisor": "0"}),
+    ("bookcase", {"shelves": "two shelves of 800 x 300 x 250 mm", "room": "A", "bookcase": "B", "lowest": "mm"}),
 )
 
 

@@ -12,6 +12,7 @@ from intake.desk.steps.step_record import (
     StepOutcome,
     StepTable,
 )
+from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.consignments import DEFAULT_DIVISOR, FreightLine, freight
@@ -145,7 +146,10 @@ def _freight_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple
 
 
 def _freight(context: StepContext) -> StepOutcome:
-    divisor, step = float(context.amount("divisor") or DEFAULT_DIVISOR), context.mass_g("round_to")
+    stated, step = context.amount("divisor"), context.mass_g("round_to")
+    divisor = DEFAULT_DIVISOR if stated is None else float(stated)
+    if divisor < 1:
+        raise UsageError(f"The divisor {divisor:g}", "is less than 1", "write the carrier's, such as 6000")
     with context.library.reading() as records:
         shipment = freight(records, context.text("reference"), divisor=divisor, step_g=step)
     sums = shipment.sums

@@ -14,7 +14,7 @@ from intake.desk.steps.step_record import (
     fixed,
 )
 from intake.errors import UsageError
-from intake.flow.corrections.add_copies import plan_added_copies
+from intake.flow.corrections.add_copies import MOST, plan_added_copies
 from intake.flow.corrections.correction_plan import CorrectionPlan, apply_correction, plan_lines
 from intake.flow.corrections.edit_copy import COPY_FIELDS, WITHDRAWN, plan_copy_edit
 from intake.flow.corrections.move_copies import Target, ToBox, ToHand, ToShelf, plan_move
@@ -52,14 +52,12 @@ def _add_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[Ste
 
 
 def _add(context: StepContext) -> StepOutcome:
-    count, shelf = context.text("count") or "1", context.text("shelf")
-    if not count.isdigit() or not 0 < int(count[:6]) <= 1000:
-        raise UsageError(f"The number {count!r}", "is not how many copies there can be", "write it like 2")
+    shelf = context.text("shelf")
     with context.library.reading() as records:
         plan = plan_added_copies(
             records,
             context.text("edition"),
-            count=int(count),
+            count=context.count("count", least=1, most=MOST) or 1,
             number=context.text("number"),
             box_text=context.text("box"),
             shelf=ToShelf(shelf) if shelf else None,

@@ -38,7 +38,7 @@ def _plan_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[S
     return (
         StepField(name="shelved", label="Also pack what is unpacked or on shelves", kind=FieldKind.FLAG),
         StepField(name="split_sets", label="The volumes of a set may lie in different boxes", kind=FieldKind.FLAG),
-        StepField(name="seconds", label="Seconds to improve it", value="5", hint="Up to 30."),
+        StepField(name="seconds", label="Seconds to improve it", value="5", hint="From 1 to 30."),
         *kinds,
     )
 
@@ -61,7 +61,7 @@ def _plan(context: StepContext) -> StepOutcome:
         for n in range(1, KINDS + 1)
         if context.text(f"name{n}")
     ]
-    going = _clock(min(30.0, float(context.amount("seconds") or 5)))
+    going = _clock(context.count("seconds", least=1, most=30) or 5)
     with context.library.reading() as records:
         planned = plan_packing.plan_copies(
             records,

@@ -50,14 +50,13 @@ def _bookcase(context: StepContext) -> StepOutcome:
         rated_g=context.mass_g("rated"),
     )
     case = Place(number="", kind=PlaceKind.BOOKCASE, name=context.text("bookcase"))
-    lowest = context.text("lowest")
     made = make_bookcase(
         context.library,
         shelves,
         room=context.text("room"),
         bookcase=case,
         board=board,
-        lowest_mm=0.0 if lowest.strip("0., mcin") == "" and lowest else context.length_mm("lowest"),
+        lowest_mm=context.height_mm("lowest"),
         station=context.station,
     )
     numbers = ",".join(shelf.number for shelf in made)

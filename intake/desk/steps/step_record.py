@@ -18,7 +18,7 @@ from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
 from intake.errors import IntakeError, UsageError
 from intake.units.amounts import parse_amount, parse_day
-from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
+from intake.units.quantities import parse_height_mm, parse_length_mm, parse_mass_g, parse_size_mm
 
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
@@ -177,6 +177,10 @@ class StepContext:
         """Return a length in millimetres; None for nothing."""
         return parse_length_mm(text) if (text := self.text(name)) else None
 
+    def height_mm(self, name: str) -> float | None:
+        """Return a height above the floor in millimetres; None for nothing."""
+        return parse_height_mm(text) if (text := self.text(name)) else None
+
     def size_mm(self, name: str) -> tuple[float, float, float] | None:
         """Return a size in millimetres; None for nothing."""
         return parse_size_mm(text) if (text := self.text(name)) else None
@@ -184,6 +188,19 @@ class StepContext:
     def day(self, name: str) -> date | None:
         """Return a day; None for nothing."""
         return parse_day(text) if (text := self.text(name)) else None
+
+    def count(self, name: str, *, least: int, most: int) -> int | None:
+        """Return a whole number; None for nothing.
+
+        Raises:
+            UsageError: it is none, or less or more than it may be.
+        """
+        text = self.text(name)
+        if not text:
+            return None
+        if text.isascii() and text.isdigit() and least <= int(text) <= most:
+            return int(text)
+        raise UsageError(f"The number {text!r}", f"is not one from {least} to {most}", f"write it like {least}")
 
     def amount(self, name: str) -> Decimal | None:
         """Return an exact amount; None for nothing."""

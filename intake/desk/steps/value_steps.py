@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.rendering import id_of
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -108,10 +109,10 @@ def _set_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[Ste
 
 
 def _value_set(context: StepContext) -> StepOutcome:
-    figure, number = _figure(context), context.text("set")
+    figure, number = _figure(context), id_of(context.text("set"))
     made = value_sets.value_set(
         context.library,
-        int(number) if number.isdigit() else 0,
+        number,
         figure,
         lacking=context.text("lacking"),
         station=context.station,
@@ -170,11 +171,10 @@ def _total(context: StepContext) -> StepOutcome:
 
 
 def _review(context: StepContext) -> StepOutcome:
-    currency, years = context.needed("currency", "The currency"), context.text("years")
-    whole = int(years) if years.isdigit() and 0 < int(years[:4]) <= 200 else 3
+    currency, years = context.needed("currency", "The currency"), context.count("years", least=1, most=200) or 3
     with context.library.reading() as records:
-        review = value_copies.review(records, currency, on=_rates_day(context), years=whole)
-        lines = tuple(review_lines(records, review, years=whole, limit=EVERY))
+        review = value_copies.review(records, currency, on=_rates_day(context), years=years)
+        lines = tuple(review_lines(records, review, years=years, limit=EVERY))
     cautions, links = _missing_rates(exchange_rates.rates_to_enter(review.added.missing))
     return StepOutcome(lines=lines, cautions=cautions, links=links)
 
