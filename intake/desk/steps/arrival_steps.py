@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.steps.packing_steps import AS_WEIGHED, box_field, boxes_offered
+from intake.desk.steps.packing_steps import AS_WEIGHED
+from intake.desk.steps.shared_fields import COPY, box_field, boxes_field, other_box_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -14,6 +15,7 @@ from intake.desk.steps.step_record import (
     StepOutcome,
     StepTable,
     choices_of,
+    fixed,
 )
 from intake.errors import RefusedError
 from intake.flow.lookup.find_lines import box_lines
@@ -39,13 +41,7 @@ BEFORE_SIGNING = "Write it on the carrier's delivery note before you sign, and p
 
 def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        StepField(
-            name="boxes",
-            label="Boxes",
-            required=True,
-            offered=boxes_offered(records),
-            hint="Several with spaces between.",
-        ),
+        boxes_field(records),
         StepField(name="carton", label="The carton, as seen", kind=FieldKind.CHOICE, choices=choices_of(CartonState)),
         StepField(name="seal", label="The seal, as seen", kind=FieldKind.CHOICE, choices=choices_of(SealState)),
         StepField(
@@ -144,13 +140,6 @@ def finish_word(values: Mapping[str, str]) -> str:
     return f"finish box {values.get('box', '')}, and record as missing what was not seen"
 
 
-def _damage_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (
-        StepField(name="copy", label="Copy", required=True),
-        StepField(name="what", label="What the damage is", kind=FieldKind.LONG, required=True),
-    )
-
-
 def _damage(context: StepContext) -> StepOutcome:
     what = context.needed("what", "What the damage is")
     entry = record_damage(context.library, context.text("copy"), what, now=context.now, station=context.station)
@@ -168,7 +157,7 @@ def _damage(context: StepContext) -> StepOutcome:
 def _parcel_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         StepField(name="mass", label="What the parcel weighs", required=True, hint="With its unit, such as 1240 g."),
-        StepField(name="box", label="The box that it came out of", offered=boxes_offered(records)),
+        other_box_field(records, "The box that it came out of"),
         StepField(name="thickness", label="Thickness of the whole parcel", hint="Such as 34 mm."),
         StepField(name="height", label="Its longest side", hint="Such as 31 cm."),
         StepField(name="scale", label="How far the scale may be off", value="10 g"),
@@ -245,7 +234,7 @@ ARRIVAL_STEPS: Sequence[DeskStep] = (
         verb="Report it",
         run=_damage,
         summary="A copy came out of its box damaged.",
-        fields=_damage_fields,
+        fields=fixed(COPY, StepField(name="what", label="What the damage is", kind=FieldKind.LONG, required=True)),
     ),
     DeskStep(
         name="finish",

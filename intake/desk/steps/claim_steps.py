@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.shared_fields import consignment_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -30,13 +31,8 @@ from intake.units.counts import counted
 NOT_ADVICE = "It is no legal advice: the contract and the law decide. Ask somebody licensed before a period ends."
 
 
-def _reference(records: LibraryReader, *, required: bool) -> StepField:
-    known = suggestions(records, [Suggestion.CONSIGNMENTS])[Suggestion.CONSIGNMENTS]
-    return StepField(name="reference", label="Consignment", required=required, offered=known)
-
-
 def _reconcile_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (_reference(records, required=False),)
+    return (consignment_field(records, required=False),)
 
 
 def _reconcile(context: StepContext) -> StepOutcome:
@@ -137,7 +133,7 @@ def _reconcile_word(_values: Mapping[str, str]) -> str:
 
 def _freight_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        _reference(records, required=True),
+        consignment_field(records),
         StepField(name="divisor", label="Cubic centimetres that count as a kilogram", value=f"{DEFAULT_DIVISOR:g}"),
         StepField(
             name="round_to", label="Chargeable mass rounded up to", hint="Such as 0.5 kg, with many carriers by air."

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.shared_fields import box_field, boxes_field, consignment_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -22,8 +23,6 @@ from intake.flow.moving.lift import caution_words, lift_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.weigh_box import explanation_rows, opened_words, record_mass, weigh_box, words_of
-from intake.flow.papers.options import Suggestion
-from intake.flow.papers.suggestions import suggestions
 from intake.model.boxes import Box, Consignment
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -33,19 +32,6 @@ AS_WEIGHED = StepField(
     label="It weighs that, though box and books by themselves would weigh more",
     kind=FieldKind.FLAG,
 )
-GROSS = StepField(name="gross", label="Mass of the packed box", hint="With its unit, such as 17.3 kg.")
-
-
-def boxes_offered(records: LibraryReader) -> tuple[str, ...]:
-    """Return the numbers of the boxes, for a field that names one."""
-    return suggestions(records, [Suggestion.BOXES])[Suggestion.BOXES]
-
-
-def box_field(records: LibraryReader) -> StepField:
-    """Return the field that names a box."""
-    return StepField(
-        name="box", label="Box", required=True, offered=boxes_offered(records), hint="Scan its label or type it."
-    )
 
 
 def _open(context: StepContext) -> StepOutcome:
@@ -148,14 +134,8 @@ def _box_links(number: str) -> tuple[tuple[str, str], ...]:
 
 def _close_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        StepField(
-            name="boxes",
-            label="Boxes",
-            required=True,
-            offered=boxes_offered(records),
-            hint="Several with spaces between.",
-        ),
-        GROSS,
+        boxes_field(records),
+        StepField(name="gross", label="Mass of the packed box", hint="With its unit, such as 17.3 kg."),
         StepField(name="seal", label="Number of the seal", hint="Of one box."),
         AS_WEIGHED,
     )
@@ -201,15 +181,9 @@ def _measure(context: StepContext) -> StepOutcome:
 
 
 def _consign_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    known = suggestions(records, [Suggestion.CONSIGNMENTS])[Suggestion.CONSIGNMENTS]
     return (
-        StepField(name="reference", label="The carrier's reference", required=True, offered=known),
-        StepField(
-            name="boxes",
-            label="Boxes to put into it",
-            offered=boxes_offered(records),
-            hint="Several with spaces between.",
-        ),
+        consignment_field(records, "The carrier's reference"),
+        boxes_field(records, "Boxes to put into it", required=False),
         StepField(name="carrier", label="Carrier"),
         StepField(name="consignor", label="Who sends it"),
         StepField(name="consignee", label="Who gets it"),

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.shared_fields import COPY
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -239,7 +240,7 @@ SHELVING_STEPS = (
         verb="It stands there, and they were moved",
         run=_room,
         summary="Where it goes, and what has to move for it.",
-        fields=fixed(StepField(name="copy", label="Copy", required=True)),
+        fields=fixed(COPY),
     ),
     DeskStep(
         name="arrange",

@@ -5,6 +5,7 @@ from datetime import date
 
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.rendering import id_of
+from intake.desk.steps.shared_fields import COPY
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -211,7 +212,7 @@ VALUE_STEPS = (
         verb="Record it",
         run=_value_copy,
         word=_value_word,
-        fields=fixed(StepField(name="copy", label="Copy", required=True), AMOUNT, CURRENCY, BASIS, ON, SOURCE, NOTE),
+        fields=fixed(COPY, AMOUNT, CURRENCY, BASIS, ON, SOURCE, NOTE),
     ),
     DeskStep(
         name="value-set",
