@@ -14,6 +14,7 @@ from intake.edges import clock, network
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records
+from intake.flow.moving.guess_parcel import NONE_LIKELY
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.registry import PACKING_LIST
@@ -275,6 +276,11 @@ def test_a_refusal_at_the_desk_advises_no_command(station: Station, name: str, v
     answer = send(station, name, **values)
     assert answer.status_code >= 400
     assert not COMMAND.search(words(answer.text)), words(answer.text)
+
+
+def test_a_guess_says_what_it_does_not_show(station: Station) -> None:
+    assert NONE_LIKELY in words(station.get("/steps/parcel?mass=1+g").text)
+    assert "10 less likely ones are not shown" in words(station.get("/steps/parcel?mass=900+g").text)
 
 
 def test_files_are_handed_over_to_their_own_session_only(desk: Running, station: Station) -> None:

@@ -24,7 +24,15 @@ from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.boxes_together import check_in_boxes
-from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
+from intake.flow.moving.guess_parcel import (
+    LEAST,
+    NONE_LIKELY,
+    SUPPOSED,
+    Looked,
+    left_out_words,
+    look_into,
+    sampled_words,
+)
 from intake.flow.moving.lift import lift_words
 from intake.flow.moving.mass_changes import changed_masses
 from intake.flow.moving.masses import doubt_words
@@ -184,22 +192,19 @@ def _parcel(context: StepContext) -> StepOutcome:
 
 def _parcel_outcome(looked: Looked) -> StepOutcome:
     answer = looked.answer
-    likely = [guess for guess in answer.guesses if guess.probability >= 0.001]
+    shown = [guess for guess in answer.guesses[:SHOWN] if guess.probability >= LEAST]
     rows = [
         (f"{100 * guess.probability:.1f} %" if not nth else "with it", key, looked.titles[key], looked.boxes[key])
-        for guess in likely[:SHOWN]
+        for guess in shown
         for nth, key in enumerate(guess.keys)
     ]
     lines = [looked.words]
-    if len(likely) > SHOWN:
-        lines.append(f"{len(likely) - SHOWN} less likely ones are not shown.")
+    if not shown and answer.guesses:
+        lines.append(NONE_LIKELY)
+    elif more := len(answer.guesses) - len(shown):
+        lines.append(f"{counted(more, 'less likely one is', 'less likely ones are')} not shown.")
     lines.append(f"{100 * answer.on_no_list:.1f} %: something that is on no list.")
-    if answer.left_out:
-        many = counted(answer.left_out, "copy", "copies")
-        lines.append(
-            f"{100 * answer.left_out_probability:.1f} %: at least one of {many} not tried, because there are too many. "
-            "Name the box that it came out of."
-        )
+    lines += filter(None, (left_out_words(answer), sampled_words(answer)))
     doubted = [f"{key} {looked.titles[key]}" for key in looked.doubted]
     return StepOutcome(
         lines=(*lines, f"Supposed beforehand: {SUPPOSED}"),

@@ -19,10 +19,19 @@ from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import close_boxes
 from intake.flow.moving.consignments import consign, count_boxes, measure_outside
-from intake.flow.moving.lift import caution_words, lift_words
+from intake.flow.moving.lift import BoxLift, caution_words, lift_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
-from intake.flow.moving.weigh_box import explanation_rows, opened_words, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import (
+    LESS_LIKELY,
+    NOTHING_TO_COMPARE,
+    explanation_rows,
+    look_first_words,
+    opened_words,
+    record_mass,
+    weigh_box,
+    words_of,
+)
 from intake.model.boxes import Box, Consignment
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -112,19 +121,21 @@ def _weigh(context: StepContext) -> StepOutcome:
         weighed = weigh_box(
             records, box_text, opened_g=None if recorded else gross, scale_g=context.mass_g("scale") or 50.0
         )
-        lift = box_lift(records, weighed.box)
-    is_recorded = recorded is not None
-    lines = [f"Box {weighed.box.number} weighs {kg_text(gross)}." if is_recorded else opened_words(weighed.box, gross)]
+        lift = box_lift(records, weighed.box) if recorded else BoxLift(gross, weighed=True)
+    lines = [f"Box {weighed.box.number} weighs {kg_text(gross)}." if recorded else opened_words(weighed.box, gross)]
     lines += [words_of(check) for check in (weighed.by_packing, weighed.by_list) if check is not None]
     telling = weighed.telling
     tables = []
     if telling is None:
-        lines.append("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
+        lines.append(NOTHING_TO_COMPARE)
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles, weighed.elsewhere)
-        tables.append(StepTable("Look for these first", ("Probability", "What would be gone"), rows))
+        tables.append(StepTable(look_first_words(telling), ("Probability", "What would be gone"), rows))
+        if more := len(telling.explanations) - len(rows):
+            lines.append(f"Beside those in the table there are {more} more; {LESS_LIKELY}.")
     cautions = [lift_words(lift)] if caution_words(lift) else []
-    cautions += [doubt_words(weighed.doubted)] if weighed.doubted else []
+    doubted = [f"{key} {weighed.titles[key]}" for key in weighed.doubted]
+    cautions += [doubt_words(doubted)] if doubted else []
     return StepOutcome(lines=lines, tables=tables, cautions=cautions, links=_box_links(weighed.box.number))
 
 
