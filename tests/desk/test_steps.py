@@ -283,6 +283,16 @@ def test_a_guess_says_what_it_does_not_show(station: Station) -> None:
     assert "10 less likely ones are not shown" in words(station.get("/steps/parcel?mass=900+g").text)
 
 
+def test_the_way_on_from_a_reference_keeps_all_its_letters(station: Station) -> None:
+    looked = send(station, "consign", reference="A&B #7")
+    done = send(station, "consign", **carried(looked.text))
+    way = re.search(r'href="(/steps/freight[^"]*)"', done.text)
+    assert way is not None, words(done.text)
+    answer = station.get(html.unescape(way[1]))
+    assert answer.status_code == 200
+    assert 'value="A&amp;B #7"' in answer.text
+
+
 def test_files_are_handed_over_to_their_own_session_only(desk: Running, station: Station) -> None:
     page = station.get("/steps/export?what=everything&ask=yes").text
     (address,) = re.findall(r'href="(/kept/[^"]+)"', page)

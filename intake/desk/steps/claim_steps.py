@@ -12,6 +12,7 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     StepTable,
+    address,
 )
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
@@ -40,7 +41,6 @@ def _reconcile(context: StepContext) -> StepOutcome:
     with context.library.reading() as records:
         found = reconcile(records, reference or None)
         broken = broken_set_words(records, found.lines)
-    papers = f"&reference={reference}" if reference else ""
     return StepOutcome(
         lines=(
             _state_words(found),
@@ -54,8 +54,8 @@ def _reconcile(context: StepContext) -> StepOutcome:
         ),
         tables=(StepTable("", ("What", "Copy", "Title", "Listed in", "Why"), _rows(found)),),
         links=(
-            (f"/papers?paper=discrepancies{papers}", "Discrepancy report"),
-            (f"/steps/claim?reference={reference}" if reference else "/steps/claim", "What the carrier owes"),
+            (address("/papers", paper="discrepancies", reference=reference), "Discrepancy report"),
+            (address("/steps/claim", reference=reference), "What the carrier owes"),
         ),
     )
 
@@ -105,7 +105,6 @@ def _claim(context: StepContext) -> StepOutcome:
     lines += [f"{name}: {text}" for name, text in limits.facts if text]
     for heading, notes in limits.notes:
         lines += [heading, *(f"  {note}" for note in notes)]
-    typed = "".join(f"&{name}={text}" for name, text in context.values.items())
     return StepOutcome(
         lines=lines,
         cautions=(NOT_ADVICE,),
@@ -116,9 +115,9 @@ def _claim(context: StepContext) -> StepOutcome:
             StepTable("Mass that counts", ("Box", "What of it", "Mass counted"), limits.counted),
         ),
         links=(
-            (f"/papers?paper=notice&reference={limits.reference}", "Letter to the carrier"),
-            (f"/papers?paper=periods{typed}", "This as a paper"),
-            (f"/papers?paper=discrepancies&reference={limits.reference}", "Discrepancy report"),
+            (address("/papers", paper="notice", reference=limits.reference), "Letter to the carrier"),
+            (address("/papers", **{**context.values, "paper": "periods"}), "This as a paper"),
+            (address("/papers", paper="discrepancies", reference=limits.reference), "Discrepancy report"),
         ),
     )
 

@@ -12,6 +12,7 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     StepTable,
+    address,
     fixed,
 )
 from intake.errors import RefusedError
@@ -216,7 +217,7 @@ def _consign(context: StepContext) -> StepOutcome:
         count = count_boxes(records, consignment.reference)
     return StepOutcome(
         lines=(f"Consignment {consignment.reference} has {counted(count, 'box', 'boxes')}.",),
-        links=((f"/steps/freight?reference={consignment.reference}", "Its size, mass and freight"),),
+        links=((address("/steps/freight", reference=consignment.reference), "Its size, mass and freight"),),
     )
 
 

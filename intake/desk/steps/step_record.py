@@ -11,6 +11,7 @@ from decimal import Decimal
 from enum import Enum, StrEnum, auto
 from pathlib import Path
 from typing import TypeVar
+from urllib.parse import urlencode
 
 from intake.desk import desk_startup
 from intake.desk.desk_startup import Library, LibraryReader
@@ -205,6 +206,12 @@ class StepContext:
     def amount(self, name: str) -> Decimal | None:
         """Return an exact amount; None for nothing."""
         return parse_amount(text) if (text := self.text(name)) else None
+
+
+def address(path: str, **values: str) -> str:
+    """Return the address of a page with its fields filled in; one that says nothing is left out."""
+    query = urlencode({name: text for name, text in values.items() if text})
+    return f"{path}?{query}" if query else path
 
 
 FieldsOf = Callable[[LibraryReader, Mapping[str, str]], tuple[StepField, ...]]

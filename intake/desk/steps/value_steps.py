@@ -13,6 +13,7 @@ from intake.desk.steps.step_record import (
     StepField,
     StepGroup,
     StepOutcome,
+    address,
     choices_of,
     fixed,
 )
@@ -149,7 +150,7 @@ def _missing_rates(
     rates = tuple(missing)
     cautions = tuple(f"Missing rate: {words}." for words, *_ in rates)
     links = tuple(
-        (f"/steps/rate?base={base}&currency={currency}&on={on.isoformat()}", f"Enter {base} in {currency}")
+        (address("/steps/rate", base=base, currency=currency, on=on.isoformat()), f"Enter {base} in {currency}")
         for _, base, currency, on in rates
     )
     return cautions, links
@@ -165,7 +166,7 @@ def _total(context: StepContext) -> StepOutcome:
         cautions=cautions,
         links=(
             *links,
-            (f"/steps/review?currency={currency}", "What to look at again"),
+            (address("/steps/review", currency=currency), "What to look at again"),
             ("/papers?paper=insurance", "Schedule for the insurer"),
         ),
     )
