@@ -17,17 +17,20 @@ from intake.desk.steps.step_record import (
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
-from intake.flow.moving.consignments import DEFAULT_DIVISOR, FreightLine, freight
-from intake.flow.moving.freight_words import chargeable, mass_and_volume
-from intake.flow.moving.pace import pace_words
-from intake.flow.moving.reconcile import Reconciled, reconcile
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, freight
+from intake.flow.moving.freight_words import FREIGHT_HEADS, chargeable, freight_row, mass_and_volume
+from intake.flow.moving.reconcile import reconcile
+from intake.flow.moving.reconcile_words import (
+    DISCREPANCY_HEADS,
+    boxes_words,
+    discrepancy_rows,
+    fault_lines,
+    remaining_words,
+)
 from intake.flow.papers.claim_papers import claim_of
 from intake.flow.papers.options import PaperOption, Suggestion, with_typed
 from intake.flow.papers.registry import PERIODS
 from intake.flow.papers.suggestions import suggestions
-from intake.model.boxes import BoxState
-from intake.units.convert import kg_text
-from intake.units.counts import counted
 
 NOT_ADVICE = "It is no legal advice: the contract and the law decide. Ask somebody licensed before a period ends."
 
@@ -43,36 +46,21 @@ def _reconcile(context: StepContext) -> StepOutcome:
         broken = broken_set_words(records, found.lines)
     return StepOutcome(
         lines=(
-            _state_words(found),
+            f"{boxes_words(found)}.",
             *found.totals,
             *broken,
-            f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}",
+            remaining_words(found),
         ),
         cautions=(
             *((found.undecided,) if found.undecided else ()),
-            *(f"Box {one.number}: {one.what}; {counted(one.pictures, 'photograph')}" for one in found.faults),
+            *fault_lines(found),
         ),
-        tables=(StepTable("", ("What", "Copy", "Title", "Listed in", "Why"), _rows(found)),),
+        tables=(StepTable("", DISCREPANCY_HEADS, discrepancy_rows(found)),),
         links=(
             (address("/papers", paper="discrepancies", reference=reference), "Discrepancy report"),
             (address("/steps/claim", reference=reference), "What the carrier owes"),
         ),
     )
-
-
-def _state_words(found: Reconciled) -> str:
-    finished = sum(box.state is BoxState.UNPACKED for box in found.unpacked)
-    return (
-        f"{counted(finished, 'box', 'boxes')} finished, {len(found.unpacked) - finished} begun, "
-        f"{len(found.still_closed)} arrived and closed, {len(found.awaited)} awaited."
-    )
-
-
-def _rows(found: Reconciled) -> list[tuple[str, ...]]:
-    rows: list[tuple[str, ...]] = [(line.what, line.number, line.title, line.box, line.reason) for line in found.lines]
-    rows += [("found since", line.number, line.title, line.box, line.since) for line in found.found_since]
-    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found_elsewhere]
-    return rows
 
 
 def _claim_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
@@ -149,28 +137,13 @@ def _freight(context: StepContext) -> StepOutcome:
         shipment = freight(records, context.text("reference"), divisor=divisor, step_g=step)
     sums = shipment.sums
     sentences = [*mass_and_volume(sums), *chargeable(sums, divisor=divisor, step_g=step)]
-    heads = ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross")
     return StepOutcome(
         lines=tuple(f"{sentence}." for sentence in sentences),
-        tables=(StepTable("Boxes", heads, [_freight_row(line) for line in shipment.lines]),),
+        tables=(StepTable("Boxes", FREIGHT_HEADS, [freight_row(line) for line in shipment.lines]),),
         links=(
             *((("/steps/measure", "Measure a box"),) if sums.assumed or sums.unmeasured else ()),
             *((("/steps/weigh", "Weigh a box"),) if sums.unweighed else ()),
         ),
-    )
-
-
-def _freight_row(line: FreightLine) -> tuple[str, ...]:
-    box, outer = line.box, line.outer
-    return (
-        box.number,
-        box.state.value,
-        box.room,
-        box.seal,
-        " x ".join(f"{side:.0f}" for side in outer.size_mm) if outer else "not known",
-        outer.source.value if outer else "",
-        f"{outer.volume_m3:.3f} m³" if outer else "",
-        kg_text(box.carried_g) if box.carried_g is not None else "not weighed",
     )
 
 
