@@ -10,16 +10,14 @@ from intake.cli.parameters import day, mass
 from intake.flow.lookup.handling_words import damp_cautions
 from intake.flow.moving.consignments import (
     DEFAULT_DIVISOR,
-    FreightLine,
     consign,
     count_boxes,
     freight,
     measure_outside,
 )
-from intake.flow.moving.freight_words import chargeable, mass_and_volume
+from intake.flow.moving.freight_words import FREIGHT_HEADS, chargeable, freight_row, mass_and_volume
 from intake.flow.moving.reconcile import record_damage
 from intake.model.boxes import Consignment
-from intake.units.convert import kg_text
 from intake.units.counts import counted
 from intake.units.quantities import parse_size_mm
 
@@ -75,8 +73,8 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
     with context.library() as library, library.reading() as records:
         shipment = freight(records, reference, divisor=divisor, step_g=round_to)
     context.table(
-        ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross"),
-        (_freight_row(line) for line in shipment.lines),
+        FREIGHT_HEADS,
+        (freight_row(line) for line in shipment.lines),
         wraps=("Room",),
     )
     for sentence in mass_and_volume(shipment.sums):
@@ -87,21 +85,6 @@ def show_command(context: CommandContext, reference: str, divisor: float, round_
         context.say("Measure boxes with 'intake consign measure BOX SIZE'.")
     if shipment.sums.unweighed:
         context.say("Weigh boxes with 'intake weigh BOX MASS'.")
-
-
-def _freight_row(line: FreightLine) -> tuple[str, ...]:
-    box, outer = line.box, line.outer
-    size = " x ".join(f"{side:.0f}" for side in outer.size_mm) if outer else "not known"
-    return (
-        box.number,
-        box.state.value,
-        box.room,
-        box.seal,
-        size,
-        outer.source.value if outer else "",
-        f"{outer.volume_m3:.3f} m³" if outer else "",
-        kg_text(box.carried_g) if box.carried_g is not None else "not weighed",
-    )
 
 
 @click.command("damage")

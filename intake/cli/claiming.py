@@ -12,16 +12,20 @@ from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
-from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled, reconcile
+from intake.flow.moving.reconcile_words import (
+    DISCREPANCY_HEADS,
+    boxes_words,
+    discrepancy_rows,
+    fault_lines,
+    remaining_words,
+)
 from intake.flow.papers import registry
 from intake.flow.papers.claim_papers import claim_of, notice_content
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import draw, format_of, print_paper, save
-from intake.model.boxes import BoxState
 from intake.model.moving_papers import LimitsPaper
-from intake.units.counts import counted
 
 PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
 LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
@@ -60,28 +64,18 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
 
 
 def _show_reconciled(context: CommandContext, reconciled: Reconciled, broken: Iterable[str]) -> None:
-    finished = sum(box.state is BoxState.UNPACKED for box in reconciled.unpacked)
-    context.say(
-        f"{counted(finished, 'box', 'boxes')} finished, {len(reconciled.unpacked) - finished} begun, "
-        f"{len(reconciled.still_closed)} arrived and closed, {len(reconciled.awaited)} awaited"
-    )
-    rows = [(line.what, line.number, line.title, line.box, line.reason) for line in reconciled.lines]
-    rows += [("found since", line.number, line.title, line.box, line.since) for line in reconciled.found_since]
-    rows += [
-        (f"in {elsewhere.found_in}", elsewhere.number, elsewhere.title, elsewhere.listed_in, "")
-        for elsewhere in reconciled.found_elsewhere
-    ]
-    if rows:
-        context.table(("What", "Copy", "Title", "Listed in", "Why"), rows, wraps=("Title", "Why"))
-    for fault in reconciled.faults:
-        context.say(f"Box {fault.number}: {fault.what}; {counted(fault.pictures, 'photograph')}", style="yellow")
+    context.say(boxes_words(reconciled))
+    if rows := discrepancy_rows(reconciled):
+        context.table(DISCREPANCY_HEADS, rows, wraps=("Title", "Why"))
+    for fault in fault_lines(reconciled):
+        context.say(fault, style="yellow")
     for total in reconciled.totals:
         context.say(total, style="bold")
     for words in broken:
         context.say(words)
     if reconciled.undecided:
         context.say(reconciled.undecided, style="yellow")
-    context.say(f"{reconciled.seen} seen, {reconciled.remaining} still in boxes. {pace_words(reconciled.pace)}")
+    context.say(remaining_words(reconciled))
 
 
 @click.pass_obj

@@ -10,7 +10,15 @@ from intake.cli.parameters import height, length, mass
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_box
 from intake.flow.moving.box_masses import box_lift
-from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
+from intake.flow.moving.guess_parcel import (
+    LEAST,
+    NONE_LIKELY,
+    SUPPOSED,
+    Looked,
+    left_out_words,
+    look_into,
+    sampled_words,
+)
 from intake.flow.moving.lift import (
     HOLDS,
     BoxLift,
@@ -23,9 +31,17 @@ from intake.flow.moving.lift import (
     remedy_words,
 )
 from intake.flow.moving.masses import doubt_words
-from intake.flow.moving.weigh_box import explanation_rows, opened_words, record_mass, weigh_box, words_of
+from intake.flow.moving.weigh_box import (
+    LESS_LIKELY,
+    NOTHING_TO_COMPARE,
+    explanation_rows,
+    look_first_words,
+    opened_words,
+    record_mass,
+    weigh_box,
+    words_of,
+)
 from intake.units.convert import kg_text
-from intake.units.counts import counted
 
 SHOWN = 10
 
@@ -113,12 +129,12 @@ def weigh_command(
         context.say(words_of(check), style=None if check is weighed.by_list else "bold")
     telling = weighed.telling
     if telling is None:
-        context.say("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
+        context.say(NOTHING_TO_COMPARE)
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles, weighed.elsewhere)
-        context.say(f"By the comparison with its mass {telling.expected.how}, look for these first:")
+        context.say(f"{look_first_words(telling)}:")
         context.table(("Probability", "What would be gone"), rows, wraps=("What would be gone",))
-        context.say_left_out(len(telling.explanations), len(rows), "each is less likely than these")
+        context.say_left_out(len(telling.explanations), len(rows), LESS_LIKELY)
     _say_doubted(context, weighed.doubted, weighed.titles)
 
 
@@ -159,7 +175,7 @@ def parcel_command(
 def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> None:
     answer = looked.answer
     context.say(looked.words)
-    shown = [guess for guess in answer.guesses[:most] if guess.probability >= 0.001]
+    shown = [guess for guess in answer.guesses[:most] if guess.probability >= LEAST]
     rows = [
         (f"{100 * guess.probability:.1f} %", key if n == 0 else f"+ {key}", looked.titles[key], looked.boxes[key])
         for guess in shown
@@ -169,20 +185,14 @@ def _show_parcel(context: CommandContext, looked: Looked, most: int | None) -> N
         context.table(("Probability", "Copy", "Title", "Listed in"), rows, wraps=("Title",))
         context.say_left_out(len(answer.guesses), len(shown))
     elif answer.guesses:
-        context.say("No copy on the lists has a chance of 0.1 % or more.")
+        context.say(NONE_LIKELY)
     context.say(f"{100 * answer.on_no_list:.1f} %  something that is on no list")
-    if answer.left_out:
-        context.say(
-            f"{100 * answer.left_out_probability:.1f} %  at least one of {counted(answer.left_out, 'copy', 'copies')} "
-            "not tried, because there are too many: supposing that they are like the others. Name the box with --box.",
-            style="yellow",
-        )
+    if untried := left_out_words(answer):
+        context.say(untried, style="yellow")
     context.say(f"Supposed beforehand: {SUPPOSED}")
     _say_doubted(context, looked.doubted, looked.titles)
-    if answer.sampled > 0.01:
-        context.say(
-            f"{100 * answer.sampled:.0f} % of this was estimated from a sample of the many combinations that fit."
-        )
+    if sampled := sampled_words(answer):
+        context.say(sampled)
 
 
 def _say_doubted(context: CommandContext, doubted: Sequence[str], titles: Mapping[str, str]) -> None:

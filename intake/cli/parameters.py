@@ -1,6 +1,5 @@
 """Types of arguments: masses and lengths with their units, days, amounts of money. The names show in the help."""
 
-import re
 from datetime import date
 from decimal import Decimal
 
@@ -8,9 +7,7 @@ import click
 
 from intake.cli import startup
 from intake.units.amounts import parse_amount, parse_day
-from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
-
-ON_THE_FLOOR = re.compile(r"0+(?:[.,]0+)?\s*(?:mm|cm|m|in)", re.IGNORECASE)
+from intake.units.quantities import parse_height_mm, parse_length_mm, parse_mass_g, parse_size_mm
 
 
 def library_name(text: str) -> str:
@@ -32,7 +29,7 @@ def length(text: str) -> float:
 
 def height(text: str) -> float:
     """Read a height above the floor with its unit, as millimetres; "0 mm" is on the floor."""
-    return 0.0 if ON_THE_FLOOR.fullmatch(text.strip()) else parse_length_mm(text)
+    return parse_height_mm(text)
 
 
 def size(text: str) -> tuple[float, float, float]:

@@ -1,7 +1,5 @@
 """`intake plan`: what goes into which box."""
 
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -10,14 +8,10 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.flow.moving import plan_packing
 from intake.flow.papers.options import PaperOptions
-from intake.flow.papers.plan_papers import lifting_words, piles_words, plan_paper, plan_remarks
+from intake.flow.papers.plan_papers import PLAN_HEADS, plan_paper, plan_remarks, planned_facts
 from intake.flow.papers.registry import PACKING_PLAN
 from intake.flow.papers.render import draw, format_of, save
 from intake.model.packing import PackingRules
-from intake.units.convert import kg_text
-
-READING, PLANNING = 0.4, 0.8
-"""Fractions of the given time after which reading and planning end; the rest is for laying out and printing."""
 
 
 @click.command("plan")
@@ -59,11 +53,7 @@ def plan_command(
 ) -> None:
     """Plan which copy goes into which box and layer, into open boxes first, then into new ones."""
     form = format_of(PACKING_PLAN, path) if path is not None else None
-    begins = time.monotonic()
-
-    def before(part: float) -> Callable[[], bool]:
-        return lambda: time.monotonic() < begins + part * seconds
-
+    before = plan_packing.parts_of_time(seconds)
     with context.library() as library:
         with library.reading() as records:
             planned = plan_packing.plan_copies(
@@ -71,9 +61,9 @@ def plan_command(
                 [plan_packing.read_kind(*kind) for kind in kinds],
                 states=plan_packing.STANDING if shelved else plan_packing.AT_HAND,
                 rules=PackingRules(together=not split_sets, share=share),
-                going=before(PLANNING),
-                in_time=before(PLANNING) if seconds else None,
-                reading=before(READING) if seconds else None,
+                going=before(plan_packing.PLANNING),
+                in_time=before(plan_packing.PLANNING) if seconds else None,
+                reading=before(plan_packing.READING) if seconds else None,
             )
         numbers: tuple[str, ...] = ()
         if book:
@@ -81,17 +71,9 @@ def plan_command(
     for remark in plan_remarks(planned):
         context.say(remark)
     context.table(
-        ("Box", "Kind", "Room", "Copies", "About", "Lifting", "Piles"),
+        PLAN_HEADS,
         (
-            (
-                numbers[n - 1] if numbers else box.number or f"new {n}",
-                box.kind.name,
-                box.room,
-                str(len(box.items)),
-                kg_text(box.mass_g),
-                lifting_words(box),
-                piles_words(box),
-            )
+            (numbers[n - 1] if numbers else box.number or f"new {n}", *planned_facts(box))
             for n, box in enumerate(planned.plan.boxes, 1)
         ),
         wraps=("Room",),

@@ -40,6 +40,7 @@ PART = re.compile(rf"\s*({FRACTION.pattern}|[+-]?\d+(?:[.,]\d+)?)\s*([^\W\d_]+|'
 FEET_AND_INCHES = re.compile(r"(\d\s*(?:['′’]|ft\.?))\s*-\s*(?=\d)")
 """The hyphen of 2'-11 1/4" joins and is no sign."""
 VULGAR = {char: unicodedata.normalize("NFKC", char).replace("⁄", "/") for char in "¼½¾⅓⅔⅛⅜⅝⅞"}
+ON_THE_FLOOR = re.compile(r"0+(?:[.,]0+)?\s*(?:mm|cm|m|in)", re.IGNORECASE)
 TIMES = re.compile(r"\s*[x×*]\s*|\s+by\s+", re.IGNORECASE)
 
 
@@ -75,6 +76,18 @@ def parse_length_mm(text: str) -> float:
         raise UsageError(f"Length {text!r}", "has more than one number", "use one number and unit, such as 42 cm")
     total = sum(number * factor for (number, _), factor in zip(parts, factors, strict=True))
     return _in_range(text, total, LARGEST_MM, "Length")
+
+
+def parse_height_mm(text: str) -> float:
+    """Read a height above the floor and return it in millimetres; unlike a length it may be zero, on the floor.
+
+    Raises:
+        UsageError: see `parse_length_mm`.
+
+    >>> parse_height_mm("0 mm"), parse_height_mm("8 cm")
+    (0.0, 80.0)
+    """
+    return 0.0 if ON_THE_FLOOR.fullmatch(text.strip()) else parse_length_mm(text)
 
 
 def parse_size_mm(text: str) -> tuple[float, float, float]:

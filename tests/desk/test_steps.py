@@ -14,6 +14,7 @@ from intake.edges import clock, network
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.ledger_entries import count_records
+from intake.flow.moving.guess_parcel import NONE_LIKELY
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat
 from intake.flow.papers.registry import PACKING_LIST
@@ -236,7 +237,8 @@ def test_a_phone_asks_the_laptop_before_it_sees_or_records_values(library: Libra
         looked = send(phone, "value", copy=copy, amount="90.00", currency="EUR", basis="market")
         asked = send(phone, "value", **carried(looked.text))
         assert asked.headers["location"].startswith("/asked/")
-        assert phone.get("/steps/total?currency=EUR").headers["location"].startswith("/asked/")
+        for question in ("total?currency=EUR", "reconcile", "sets"):
+            assert phone.get(f"/steps/{question}").headers["location"].startswith("/asked/"), question
         with library.reading() as records:
             assert len(records.all(Valuation)) == before
         number = asked.headers["location"].rpartition("/")[2]
@@ -261,6 +263,11 @@ REFUSED = (
     ("weigh", {"box": "4", "gross": "1 g"}),
     ("import", {"kind": "copies"}),
     ("correct-copy", {"copy": "1", "field": "printing", "value": "77"}),
+    ("arrive", {"boxes": "4", "carton": "folded"}),
+    ("total", {"currency": "EUR", "basis": "whim"}),
+    ("review", {"currency": "EUR", "years": "old"}),
+    ("freight", {"reference": "SKV-26-00417", "divisor": "0"}),
+    ("bookcase", {"shelves": "two shelves of 800 x 300 x 250 mm", "room": "A", "bookcase": "B", "lowest": "mm"}),
 )
 
 
@@ -269,6 +276,21 @@ def test_a_refusal_at_the_desk_advises_no_command(station: Station, name: str, v
     answer = send(station, name, **values)
     assert answer.status_code >= 400
     assert not COMMAND.search(words(answer.text)), words(answer.text)
+
+
+def test_a_guess_says_what_it_does_not_show(station: Station) -> None:
+    assert NONE_LIKELY in words(station.get("/steps/parcel?mass=1+g").text)
+    assert "10 less likely ones are not shown" in words(station.get("/steps/parcel?mass=900+g").text)
+
+
+def test_the_way_on_from_a_reference_keeps_all_its_letters(station: Station) -> None:
+    looked = send(station, "consign", reference="A&B #7")
+    done = send(station, "consign", **carried(looked.text))
+    way = re.search(r'href="(/steps/freight[^"]*)"', done.text)
+    assert way is not None, words(done.text)
+    answer = station.get(html.unescape(way[1]))
+    assert answer.status_code == 200
+    assert 'value="A&amp;B #7"' in answer.text
 
 
 def test_files_are_handed_over_to_their_own_session_only(desk: Running, station: Station) -> None:

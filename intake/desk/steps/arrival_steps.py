@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.steps.packing_steps import AS_WEIGHED, box_field, boxes_offered
+from intake.desk.steps.packing_steps import AS_WEIGHED
+from intake.desk.steps.shared_fields import COPY, box_field, boxes_field, other_box_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -14,6 +15,7 @@ from intake.desk.steps.step_record import (
     StepOutcome,
     StepTable,
     choices_of,
+    fixed,
 )
 from intake.errors import RefusedError
 from intake.flow.lookup.find_lines import box_lines
@@ -22,7 +24,15 @@ from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.boxes_together import check_in_boxes
-from intake.flow.moving.guess_parcel import SUPPOSED, Looked, look_into
+from intake.flow.moving.guess_parcel import (
+    LEAST,
+    NONE_LIKELY,
+    SUPPOSED,
+    Looked,
+    left_out_words,
+    look_into,
+    sampled_words,
+)
 from intake.flow.moving.lift import lift_words
 from intake.flow.moving.mass_changes import changed_masses
 from intake.flow.moving.masses import doubt_words
@@ -39,13 +49,7 @@ BEFORE_SIGNING = "Write it on the carrier's delivery note before you sign, and p
 
 def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        StepField(
-            name="boxes",
-            label="Boxes",
-            required=True,
-            offered=boxes_offered(records),
-            hint="Several with spaces between.",
-        ),
+        boxes_field(records),
         StepField(name="carton", label="The carton, as seen", kind=FieldKind.CHOICE, choices=choices_of(CartonState)),
         StepField(name="seal", label="The seal, as seen", kind=FieldKind.CHOICE, choices=choices_of(SealState)),
         StepField(
@@ -61,8 +65,8 @@ def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[
 def _arrive(context: StepContext) -> StepOutcome:
     loaded = [(path, picture_record(path)) for path in context.files.get("pictures", ())]
     seen = box_lifecycle.ArrivalReport(
-        carton=CartonState(context.text("carton") or CartonState.NOT_LOOKED_AT),
-        seal=SealState(context.text("seal") or SealState.NOT_LOOKED_AT),
+        carton=context.choice("carton", CartonState) or CartonState.NOT_LOOKED_AT,
+        seal=context.choice("seal", SealState) or SealState.NOT_LOOKED_AT,
         delivered=context.day("delivered") or context.today,
         arrived_g=context.mass_g("gross"),
         as_weighed=context.flag("as_weighed"),
@@ -144,13 +148,6 @@ def finish_word(values: Mapping[str, str]) -> str:
     return f"finish box {values.get('box', '')}, and record as missing what was not seen"
 
 
-def _damage_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (
-        StepField(name="copy", label="Copy", required=True),
-        StepField(name="what", label="What the damage is", kind=FieldKind.LONG, required=True),
-    )
-
-
 def _damage(context: StepContext) -> StepOutcome:
     what = context.needed("what", "What the damage is")
     entry = record_damage(context.library, context.text("copy"), what, now=context.now, station=context.station)
@@ -168,7 +165,7 @@ def _damage(context: StepContext) -> StepOutcome:
 def _parcel_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         StepField(name="mass", label="What the parcel weighs", required=True, hint="With its unit, such as 1240 g."),
-        StepField(name="box", label="The box that it came out of", offered=boxes_offered(records)),
+        other_box_field(records, "The box that it came out of"),
         StepField(name="thickness", label="Thickness of the whole parcel", hint="Such as 34 mm."),
         StepField(name="height", label="Its longest side", hint="Such as 31 cm."),
         StepField(name="scale", label="How far the scale may be off", value="10 g"),
@@ -195,22 +192,19 @@ def _parcel(context: StepContext) -> StepOutcome:
 
 def _parcel_outcome(looked: Looked) -> StepOutcome:
     answer = looked.answer
-    likely = [guess for guess in answer.guesses if guess.probability >= 0.001]
+    shown = [guess for guess in answer.guesses[:SHOWN] if guess.probability >= LEAST]
     rows = [
         (f"{100 * guess.probability:.1f} %" if not nth else "with it", key, looked.titles[key], looked.boxes[key])
-        for guess in likely[:SHOWN]
+        for guess in shown
         for nth, key in enumerate(guess.keys)
     ]
     lines = [looked.words]
-    if len(likely) > SHOWN:
-        lines.append(f"{len(likely) - SHOWN} less likely ones are not shown.")
+    if not shown and answer.guesses:
+        lines.append(NONE_LIKELY)
+    elif more := len(answer.guesses) - len(shown):
+        lines.append(f"{counted(more, 'less likely one is', 'less likely ones are')} not shown.")
     lines.append(f"{100 * answer.on_no_list:.1f} %: something that is on no list.")
-    if answer.left_out:
-        many = counted(answer.left_out, "copy", "copies")
-        lines.append(
-            f"{100 * answer.left_out_probability:.1f} %: at least one of {many} not tried, because there are too many. "
-            "Name the box that it came out of."
-        )
+    lines += filter(None, (left_out_words(answer), sampled_words(answer)))
     doubted = [f"{key} {looked.titles[key]}" for key in looked.doubted]
     return StepOutcome(
         lines=(*lines, f"Supposed beforehand: {SUPPOSED}"),
@@ -245,7 +239,7 @@ ARRIVAL_STEPS: Sequence[DeskStep] = (
         verb="Report it",
         run=_damage,
         summary="A copy came out of its box damaged.",
-        fields=_damage_fields,
+        fields=fixed(COPY, StepField(name="what", label="What the damage is", kind=FieldKind.LONG, required=True)),
     ),
     DeskStep(
         name="finish",

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.shared_fields import consignment_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -11,31 +12,31 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     StepTable,
+    address,
 )
+from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
-from intake.flow.moving.consignments import DEFAULT_DIVISOR, FreightLine, freight
-from intake.flow.moving.freight_words import chargeable, mass_and_volume
-from intake.flow.moving.pace import pace_words
-from intake.flow.moving.reconcile import Reconciled, reconcile
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, freight
+from intake.flow.moving.freight_words import FREIGHT_HEADS, chargeable, freight_row, mass_and_volume
+from intake.flow.moving.reconcile import reconcile
+from intake.flow.moving.reconcile_words import (
+    DISCREPANCY_HEADS,
+    boxes_words,
+    discrepancy_rows,
+    fault_lines,
+    remaining_words,
+)
 from intake.flow.papers.claim_papers import claim_of
 from intake.flow.papers.options import PaperOption, Suggestion, with_typed
 from intake.flow.papers.registry import PERIODS
 from intake.flow.papers.suggestions import suggestions
-from intake.model.boxes import BoxState
-from intake.units.convert import kg_text
-from intake.units.counts import counted
 
 NOT_ADVICE = "It is no legal advice: the contract and the law decide. Ask somebody licensed before a period ends."
 
 
-def _reference(records: LibraryReader, *, required: bool) -> StepField:
-    known = suggestions(records, [Suggestion.CONSIGNMENTS])[Suggestion.CONSIGNMENTS]
-    return StepField(name="reference", label="Consignment", required=required, offered=known)
-
-
 def _reconcile_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (_reference(records, required=False),)
+    return (consignment_field(records, required=False),)
 
 
 def _reconcile(context: StepContext) -> StepOutcome:
@@ -43,39 +44,23 @@ def _reconcile(context: StepContext) -> StepOutcome:
     with context.library.reading() as records:
         found = reconcile(records, reference or None)
         broken = broken_set_words(records, found.lines)
-    papers = f"&reference={reference}" if reference else ""
     return StepOutcome(
         lines=(
-            _state_words(found),
+            f"{boxes_words(found)}.",
             *found.totals,
             *broken,
-            f"{found.seen} seen, {found.remaining} still in boxes. {pace_words(found.pace)}",
+            remaining_words(found),
         ),
         cautions=(
             *((found.undecided,) if found.undecided else ()),
-            *(f"Box {one.number}: {one.what}; {counted(one.pictures, 'photograph')}" for one in found.faults),
+            *fault_lines(found),
         ),
-        tables=(StepTable("", ("What", "Copy", "Title", "Listed in", "Why"), _rows(found)),),
+        tables=(StepTable("", DISCREPANCY_HEADS, discrepancy_rows(found)),),
         links=(
-            (f"/papers?paper=discrepancies{papers}", "Discrepancy report"),
-            (f"/steps/claim?reference={reference}" if reference else "/steps/claim", "What the carrier owes"),
+            (address("/papers", paper="discrepancies", reference=reference), "Discrepancy report"),
+            (address("/steps/claim", reference=reference), "What the carrier owes"),
         ),
     )
-
-
-def _state_words(found: Reconciled) -> str:
-    finished = sum(box.state is BoxState.UNPACKED for box in found.unpacked)
-    return (
-        f"{counted(finished, 'box', 'boxes')} finished, {len(found.unpacked) - finished} begun, "
-        f"{len(found.still_closed)} arrived and closed, {len(found.awaited)} awaited."
-    )
-
-
-def _rows(found: Reconciled) -> list[tuple[str, ...]]:
-    rows: list[tuple[str, ...]] = [(line.what, line.number, line.title, line.box, line.reason) for line in found.lines]
-    rows += [("found since", line.number, line.title, line.box, line.since) for line in found.found_since]
-    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found_elsewhere]
-    return rows
 
 
 def _claim_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
@@ -108,7 +93,6 @@ def _claim(context: StepContext) -> StepOutcome:
     lines += [f"{name}: {text}" for name, text in limits.facts if text]
     for heading, notes in limits.notes:
         lines += [heading, *(f"  {note}" for note in notes)]
-    typed = "".join(f"&{name}={text}" for name, text in context.values.items())
     return StepOutcome(
         lines=lines,
         cautions=(NOT_ADVICE,),
@@ -119,9 +103,9 @@ def _claim(context: StepContext) -> StepOutcome:
             StepTable("Mass that counts", ("Box", "What of it", "Mass counted"), limits.counted),
         ),
         links=(
-            (f"/papers?paper=notice&reference={limits.reference}", "Letter to the carrier"),
-            (f"/papers?paper=periods{typed}", "This as a paper"),
-            (f"/papers?paper=discrepancies&reference={limits.reference}", "Discrepancy report"),
+            (address("/papers", paper="notice", reference=limits.reference), "Letter to the carrier"),
+            (address("/papers", **{**context.values, "paper": "periods"}), "This as a paper"),
+            (address("/papers", paper="discrepancies", reference=limits.reference), "Discrepancy report"),
         ),
     )
 
@@ -136,7 +120,7 @@ def _reconcile_word(_values: Mapping[str, str]) -> str:
 
 def _freight_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        _reference(records, required=True),
+        consignment_field(records),
         StepField(name="divisor", label="Cubic centimetres that count as a kilogram", value=f"{DEFAULT_DIVISOR:g}"),
         StepField(
             name="round_to", label="Chargeable mass rounded up to", hint="Such as 0.5 kg, with many carriers by air."
@@ -145,33 +129,21 @@ def _freight_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple
 
 
 def _freight(context: StepContext) -> StepOutcome:
-    divisor, step = float(context.amount("divisor") or DEFAULT_DIVISOR), context.mass_g("round_to")
+    stated, step = context.amount("divisor"), context.mass_g("round_to")
+    divisor = DEFAULT_DIVISOR if stated is None else float(stated)
+    if divisor < 1:
+        raise UsageError(f"The divisor {divisor:g}", "is less than 1", "write the carrier's, such as 6000")
     with context.library.reading() as records:
         shipment = freight(records, context.text("reference"), divisor=divisor, step_g=step)
     sums = shipment.sums
     sentences = [*mass_and_volume(sums), *chargeable(sums, divisor=divisor, step_g=step)]
-    heads = ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross")
     return StepOutcome(
         lines=tuple(f"{sentence}." for sentence in sentences),
-        tables=(StepTable("Boxes", heads, [_freight_row(line) for line in shipment.lines]),),
+        tables=(StepTable("Boxes", FREIGHT_HEADS, [freight_row(line) for line in shipment.lines]),),
         links=(
             *((("/steps/measure", "Measure a box"),) if sums.assumed or sums.unmeasured else ()),
             *((("/steps/weigh", "Weigh a box"),) if sums.unweighed else ()),
         ),
-    )
-
-
-def _freight_row(line: FreightLine) -> tuple[str, ...]:
-    box, outer = line.box, line.outer
-    return (
-        box.number,
-        box.state.value,
-        box.room,
-        box.seal,
-        " x ".join(f"{side:.0f}" for side in outer.size_mm) if outer else "not known",
-        outer.source.value if outer else "",
-        f"{outer.volume_m3:.3f} m³" if outer else "",
-        kg_text(box.carried_g) if box.carried_g is not None else "not weighed",
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.steps.packing_steps import boxes_offered
+from intake.desk.steps.shared_fields import COPY, SEVERAL, other_box_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -14,13 +14,13 @@ from intake.desk.steps.step_record import (
     fixed,
 )
 from intake.errors import UsageError
-from intake.flow.corrections.add_copies import plan_added_copies
+from intake.flow.corrections.add_copies import MOST, plan_added_copies
 from intake.flow.corrections.correction_plan import CorrectionPlan, apply_correction, plan_lines
 from intake.flow.corrections.edit_copy import COPY_FIELDS, WITHDRAWN, plan_copy_edit
 from intake.flow.corrections.move_copies import Target, ToBox, ToHand, ToShelf, plan_move
 from intake.flow.lookup.wording import copy_field_words
 
-COPIES = StepField(name="copies", label="Copies", required=True, hint="Several with spaces between.")
+COPIES = StepField(name="copies", label="Copies", required=True, hint=SEVERAL)
 WHY = StepField(name="note", label="Why", kind=FieldKind.LONG)
 DESPITE_BOX = StepField(
     name="despite_box", label="Although a closed box lists it: it never was in it", kind=FieldKind.FLAG
@@ -46,20 +46,18 @@ def _add_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[Ste
         StepField(name="edition", label="Edition", required=True, hint="Its ISBN, or its key in the catalog."),
         StepField(name="count", label="How many", value="1"),
         StepField(name="number", label="Number of a single copy", hint="Nothing for the next free one."),
-        StepField(name="box", label="The open box that they lie in", offered=boxes_offered(records)),
+        other_box_field(records, "The open box that they lie in"),
         StepField(name="shelf", label="The shelf that they stand on"),
     )
 
 
 def _add(context: StepContext) -> StepOutcome:
-    count, shelf = context.text("count") or "1", context.text("shelf")
-    if not count.isdigit() or not 0 < int(count[:6]) <= 1000:
-        raise UsageError(f"The number {count!r}", "is not how many copies there can be", "write it like 2")
+    shelf = context.text("shelf")
     with context.library.reading() as records:
         plan = plan_added_copies(
             records,
             context.text("edition"),
-            count=int(count),
+            count=context.count("count", least=1, most=MOST) or 1,
             number=context.text("number"),
             box_text=context.text("box"),
             shelf=ToShelf(shelf) if shelf else None,
@@ -72,7 +70,7 @@ def _add(context: StepContext) -> StepOutcome:
 def _move_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         COPIES,
-        StepField(name="box", label="Into this open box", offered=boxes_offered(records)),
+        other_box_field(records, "Into this open box"),
         StepField(name="shelf", label="Or onto this shelf"),
         StepField(
             name="behind", label="Behind this copy on the shelf", hint="Nothing for its place by the rule of order."
@@ -97,18 +95,6 @@ def _move(context: StepContext) -> StepOutcome:
             station=context.station,
         )
     return _corrected(context, plan)
-
-
-def _correct_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (
-        StepField(name="copy", label="Copy", required=True),
-        StepField(
-            name="field", label="What is corrected", kind=FieldKind.CHOICE, required=True,
-            choices=tuple((name, copy_field_words(name)) for name in COPY_FIELDS),
-        ),
-        StepField(name="value", label="What it is", kind=FieldKind.LONG, hint="Nothing to empty it."),
-        WHY,
-    )  # fmt: skip
 
 
 def _correct(context: StepContext) -> StepOutcome:
@@ -163,7 +149,18 @@ COPY_STEPS = (
         verb="Correct it",
         run=_correct,
         summary="Another value for something that is recorded of it.",
-        fields=_correct_fields,
+        fields=fixed(
+            COPY,
+            StepField(
+                name="field",
+                label="What is corrected",
+                kind=FieldKind.CHOICE,
+                required=True,
+                choices=tuple((name, copy_field_words(name)) for name in COPY_FIELDS),
+            ),
+            StepField(name="value", label="What it is", kind=FieldKind.LONG, hint="Nothing to empty it."),
+            WHY,
+        ),
     ),
     DeskStep(
         name="bring-back",
@@ -172,7 +169,7 @@ COPY_STEPS = (
         verb="It is back",
         run=_bring_back,
         summary="It is in the collection again.",
-        fields=fixed(StepField(name="copy", label="Copy", required=True), WHY),
+        fields=fixed(COPY, WHY),
         word=lambda values: f"bring copy {values.get('copy', '')} back into the collection",
     ),
 )

@@ -4,7 +4,6 @@ import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from intake.desk.desk_startup import LibraryReader
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -58,8 +57,8 @@ def _export(context: StepContext) -> StepOutcome:
     if what == EVERYTHING:
         path, lines = _everything(context, folder)
     else:
-        kind = next((kind for kind in ExportKind if kind == what), None)
-        form = next((form for form in ExportFormat if form == context.text("format")), ExportFormat.CSV)
+        kind = context.choice("what", ExportKind)
+        form = context.choice("format", ExportFormat) or ExportFormat.CSV
         if kind is None:
             raise UsageError("The export", "does not say of what", "choose editions, copies or everything")
         path = folder / f"{kind.value}.{_SUFFIXES[form]}"
@@ -112,17 +111,10 @@ def _backup(context: StepContext) -> StepOutcome:
     )
 
 
-def _daily_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (StepField(name="keep", label="How many are kept", hint="0 for none."),)
-
-
 def _daily(context: StepContext) -> StepOutcome:
-    text = context.text("keep")
-    if not text.isdigit() or int(text[:6]) > MOST_DAILY:
-        raise UsageError(
-            f"The number {text!r}", f"is not one from 0 to {MOST_DAILY}", "write how many are kept, such as 14"
-        )
-    keep = int(text)
+    keep = context.count("keep", least=0, most=MOST_DAILY)
+    if keep is None:
+        raise UsageError("The number", "is missing", "write how many are kept, such as 14")
     done = (
         f"At each day's first change an archive is written; the latest {keep} are kept."
         if keep
@@ -186,7 +178,7 @@ KEEPING_STEPS = (
         group=StepGroup.LIBRARY,
         verb="Keep it so",
         run=_daily,
-        fields=_daily_fields,
+        fields=fixed(StepField(name="keep", label="How many are kept", hint="0 for none.")),
         summary="An archive by itself, at each day's first change, in the library's own folder.",
         word=lambda values: f"keep {values.get('keep', '')} daily backups",
     ),

@@ -84,7 +84,7 @@ def _first_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[
 def _import(context: StepContext) -> StepOutcome:
     kind, path, person = _kind(context), _file(context), _Person()
     try:
-        result = _imported(context, kind, path, person, _reading(context.values))
+        result = _imported(context, kind, path, person, _reading(context))
     except IntakeError as error:
         if not context.is_look:
             raise
@@ -123,7 +123,7 @@ def _refused(context: StepContext, kind: ListKind, person: _Person, error: Intak
 
 
 def _kind(context: StepContext) -> ListKind:
-    kind = next((kind for kind in ListKind if kind == context.text("kind")), None)
+    kind = context.choice("kind", ListKind)
     if kind is None:
         raise UsageError("The list", "does not say what its rows are", "choose it")
     return kind
@@ -136,8 +136,9 @@ def _file(context: StepContext) -> Path:
     return files[0]
 
 
-def _reading(values: Mapping[str, str]) -> ListReading:
+def _reading(context: StepContext) -> ListReading:
     """Return what the person has said of the list on the page."""
+    values = context.values
     mapping: dict[str, str] = {}
     for name, value in values.items():
         if name.startswith(COLUMN):
@@ -151,20 +152,20 @@ def _reading(values: Mapping[str, str]) -> ListReading:
     return ListReading(
         mapping=mapping,
         units={name.removeprefix(UNIT): value for name, value in values.items() if name.startswith(UNIT)},
-        encoding=values.get("encoding", ""),
-        sheet=values.get("sheet", ""),
-        decimals=DecimalMark(values["decimals"]) if values.get("decimals") else None,
-        dates=DayOrder(values["dates"]) if values.get("dates") else None,
-        size_order=SizeOrder(values["size_order"]) if values.get("size_order") else None,
-        as_is=_lines(values.get("as_is", "")),
-        leave_out=_lines(values.get("leave_out", "")),
-        all_as_is=bool(values.get("all_as_is")),
-        empty_bad_cells=bool(values.get("empty_bad_cells")),
+        encoding=context.text("encoding"),
+        sheet=context.text("sheet"),
+        decimals=context.choice("decimals", DecimalMark),
+        dates=context.choice("dates", DayOrder),
+        size_order=context.choice("size_order", SizeOrder),
+        as_is=_lines(context, "as_is"),
+        leave_out=_lines(context, "leave_out"),
+        all_as_is=context.flag("all_as_is"),
+        empty_bad_cells=context.flag("empty_bad_cells"),
     )
 
 
-def _lines(text: str) -> frozenset[int]:
-    lines = text.replace(",", " ").split()
+def _lines(context: StepContext, name: str) -> frozenset[int]:
+    lines = context.words(name)
     if bad := next((line for line in lines if not line.isdecimal()), None):
         raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14")
     return frozenset(map(int, lines))

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.shared_fields import box_field, boxes_field, consignment_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -11,6 +12,7 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     StepTable,
+    address,
     fixed,
 )
 from intake.errors import RefusedError
@@ -18,12 +20,19 @@ from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import close_boxes
 from intake.flow.moving.consignments import consign, count_boxes, measure_outside
-from intake.flow.moving.lift import caution_words, lift_words
+from intake.flow.moving.lift import BoxLift, caution_words, lift_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
-from intake.flow.moving.weigh_box import explanation_rows, opened_words, record_mass, weigh_box, words_of
-from intake.flow.papers.options import Suggestion
-from intake.flow.papers.suggestions import suggestions
+from intake.flow.moving.weigh_box import (
+    LESS_LIKELY,
+    NOTHING_TO_COMPARE,
+    explanation_rows,
+    look_first_words,
+    opened_words,
+    record_mass,
+    weigh_box,
+    words_of,
+)
 from intake.model.boxes import Box, Consignment
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -33,19 +42,6 @@ AS_WEIGHED = StepField(
     label="It weighs that, though box and books by themselves would weigh more",
     kind=FieldKind.FLAG,
 )
-GROSS = StepField(name="gross", label="Mass of the packed box", hint="With its unit, such as 17.3 kg.")
-
-
-def boxes_offered(records: LibraryReader) -> tuple[str, ...]:
-    """Return the numbers of the boxes, for a field that names one."""
-    return suggestions(records, [Suggestion.BOXES])[Suggestion.BOXES]
-
-
-def box_field(records: LibraryReader) -> StepField:
-    """Return the field that names a box."""
-    return StepField(
-        name="box", label="Box", required=True, offered=boxes_offered(records), hint="Scan its label or type it."
-    )
 
 
 def _open(context: StepContext) -> StepOutcome:
@@ -126,19 +122,21 @@ def _weigh(context: StepContext) -> StepOutcome:
         weighed = weigh_box(
             records, box_text, opened_g=None if recorded else gross, scale_g=context.mass_g("scale") or 50.0
         )
-        lift = box_lift(records, weighed.box)
-    is_recorded = recorded is not None
-    lines = [f"Box {weighed.box.number} weighs {kg_text(gross)}." if is_recorded else opened_words(weighed.box, gross)]
+        lift = box_lift(records, weighed.box) if recorded else BoxLift(gross, weighed=True)
+    lines = [f"Box {weighed.box.number} weighs {kg_text(gross)}." if recorded else opened_words(weighed.box, gross)]
     lines += [words_of(check) for check in (weighed.by_packing, weighed.by_list) if check is not None]
     telling = weighed.telling
     tables = []
     if telling is None:
-        lines.append("There is nothing to compare it with: its list is empty, or nobody knows when a copy left it.")
+        lines.append(NOTHING_TO_COMPARE)
     elif telling.explanations:
         rows = explanation_rows(telling, weighed.titles, weighed.elsewhere)
-        tables.append(StepTable("Look for these first", ("Probability", "What would be gone"), rows))
+        tables.append(StepTable(look_first_words(telling), ("Probability", "What would be gone"), rows))
+        if more := len(telling.explanations) - len(rows):
+            lines.append(f"Beside those in the table there are {more} more; {LESS_LIKELY}.")
     cautions = [lift_words(lift)] if caution_words(lift) else []
-    cautions += [doubt_words(weighed.doubted)] if weighed.doubted else []
+    doubted = [f"{key} {weighed.titles[key]}" for key in weighed.doubted]
+    cautions += [doubt_words(doubted)] if doubted else []
     return StepOutcome(lines=lines, tables=tables, cautions=cautions, links=_box_links(weighed.box.number))
 
 
@@ -148,14 +146,8 @@ def _box_links(number: str) -> tuple[tuple[str, str], ...]:
 
 def _close_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        StepField(
-            name="boxes",
-            label="Boxes",
-            required=True,
-            offered=boxes_offered(records),
-            hint="Several with spaces between.",
-        ),
-        GROSS,
+        boxes_field(records),
+        StepField(name="gross", label="Mass of the packed box", hint="With its unit, such as 17.3 kg."),
         StepField(name="seal", label="Number of the seal", hint="Of one box."),
         AS_WEIGHED,
     )
@@ -201,15 +193,9 @@ def _measure(context: StepContext) -> StepOutcome:
 
 
 def _consign_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    known = suggestions(records, [Suggestion.CONSIGNMENTS])[Suggestion.CONSIGNMENTS]
     return (
-        StepField(name="reference", label="The carrier's reference", required=True, offered=known),
-        StepField(
-            name="boxes",
-            label="Boxes to put into it",
-            offered=boxes_offered(records),
-            hint="Several with spaces between.",
-        ),
+        consignment_field(records, "The carrier's reference"),
+        boxes_field(records, "Boxes to put into it", required=False),
         StepField(name="carrier", label="Carrier"),
         StepField(name="consignor", label="Who sends it"),
         StepField(name="consignee", label="Who gets it"),
@@ -231,7 +217,7 @@ def _consign(context: StepContext) -> StepOutcome:
         count = count_boxes(records, consignment.reference)
     return StepOutcome(
         lines=(f"Consignment {consignment.reference} has {counted(count, 'box', 'boxes')}.",),
-        links=((f"/steps/freight?reference={consignment.reference}", "Its size, mass and freight"),),
+        links=((address("/steps/freight", reference=consignment.reference), "Its size, mass and freight"),),
     )
 
 

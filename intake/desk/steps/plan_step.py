@@ -1,7 +1,6 @@
 """The packing plan: which copy goes into which box; looked at, then booked just as it was shown."""
 
-import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.steps.step_record import (
@@ -14,13 +13,10 @@ from intake.desk.steps.step_record import (
     StepTable,
 )
 from intake.flow.moving import plan_packing
-from intake.flow.papers.plan_papers import box_name, lifting_words, piles_words, plan_remarks
+from intake.flow.papers.plan_papers import PLAN_HEADS, box_name, plan_remarks, planned_facts
 from intake.model.packing import PackingRules
-from intake.units.convert import kg_text
 
 KINDS = 3
-READING, PLANNING = 0.4, 0.8
-"""Parts of the given time after which reading and planning end, as in the plan that is printed."""
 
 
 def _plan_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
@@ -38,7 +34,7 @@ def _plan_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[S
     return (
         StepField(name="shelved", label="Also pack what is unpacked or on shelves", kind=FieldKind.FLAG),
         StepField(name="split_sets", label="The volumes of a set may lie in different boxes", kind=FieldKind.FLAG),
-        StepField(name="seconds", label="Seconds to improve it", value="5", hint="Up to 30."),
+        StepField(name="seconds", label="Seconds to improve it", value="5", hint="From 1 to 30."),
         *kinds,
     )
 
@@ -61,44 +57,27 @@ def _plan(context: StepContext) -> StepOutcome:
         for n in range(1, KINDS + 1)
         if context.text(f"name{n}")
     ]
-    going = _clock(min(30.0, float(context.amount("seconds") or 5)))
+    going = plan_packing.parts_of_time(context.count("seconds", least=1, most=30) or 5)
     with context.library.reading() as records:
         planned = plan_packing.plan_copies(
             records,
             kinds,
             states=plan_packing.STANDING if context.flag("shelved") else plan_packing.AT_HAND,
             rules=PackingRules(together=not context.flag("split_sets")),
-            going=going(PLANNING),
-            in_time=going(PLANNING),
-            reading=going(READING),
+            going=going(plan_packing.PLANNING),
+            in_time=going(plan_packing.PLANNING),
+            reading=going(plan_packing.READING),
         )
     return _planned_outcome(planned)
 
 
-def _clock(seconds: float) -> Callable[[float], Callable[[], bool]]:
-    """Return what tells, for a part of the time, whether it is not over yet."""
-    begins = time.monotonic()
-    return lambda part: lambda: time.monotonic() < begins + part * seconds
-
-
 def _planned_outcome(planned: plan_packing.Planned) -> StepOutcome:
     boxes = planned.plan.boxes
-    rows = [
-        (
-            box_name(nth, box),
-            box.kind.name,
-            box.room,
-            str(len(box.items)),
-            kg_text(box.mass_g),
-            lifting_words(box),
-            piles_words(box),
-        )
-        for nth, box in enumerate(boxes, 1)
-    ]
+    rows = [(box_name(nth, box), *planned_facts(box)) for nth, box in enumerate(boxes, 1)]
     left = [f"Not planned: {one.item.key} {planned.titles[one.item.key]}: {one.why}" for one in planned.plan.left]
     return StepOutcome(
         lines=(*plan_remarks(planned), *left),
-        tables=(StepTable("Boxes", ("Box", "Kind", "Room", "Copies", "About", "Lifting", "Piles"), rows),),
+        tables=(StepTable("Boxes", PLAN_HEADS, rows),),
         links=(("/papers?paper=packing-plan", "The plan as a paper"),),
         is_plan=bool(boxes),
         kept=planned if boxes else None,

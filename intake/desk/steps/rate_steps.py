@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from intake.desk.steps.shared_fields import SEVERAL
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -112,7 +113,7 @@ RATE_STEPS = (
             StepField(name="file", label="File", kind=FieldKind.FILE, required=True),
             StepField(name="base", label="Every rate converts one", value="EUR"),
             StepField(name="source", label="Who publishes it", value="European Central Bank"),
-            StepField(name="currencies", label="Only these currencies", hint="Several with spaces between."),
+            StepField(name="currencies", label="Only these currencies", hint=SEVERAL),
             StepField(name="since", label="Only from this day on", kind=FieldKind.DAY),
         ),
     ),

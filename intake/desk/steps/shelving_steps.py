@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.steps.shared_fields import COPY
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -50,14 +51,13 @@ def _bookcase(context: StepContext) -> StepOutcome:
         rated_g=context.mass_g("rated"),
     )
     case = Place(number="", kind=PlaceKind.BOOKCASE, name=context.text("bookcase"))
-    lowest = context.text("lowest")
     made = make_bookcase(
         context.library,
         shelves,
         room=context.text("room"),
         bookcase=case,
         board=board,
-        lowest_mm=0.0 if lowest.strip("0., mcin") == "" and lowest else context.length_mm("lowest"),
+        lowest_mm=context.height_mm("lowest"),
         station=context.station,
     )
     numbers = ",".join(shelf.number for shelf in made)
@@ -240,7 +240,7 @@ SHELVING_STEPS = (
         verb="It stands there, and they were moved",
         run=_room,
         summary="Where it goes, and what has to move for it.",
-        fields=fixed(StepField(name="copy", label="Copy", required=True)),
+        fields=fixed(COPY),
     ),
     DeskStep(
         name="arrange",

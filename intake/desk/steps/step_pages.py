@@ -34,12 +34,9 @@ def show_steps(request: Request) -> Response:
 def show_step(request: Request) -> Response:
     """Show the form of a step; of a question also the answer, where all that it needs was asked."""
     step = find_step(text_of(request.path_params["step"]))
-    texts = {name: text_of(value) for name, value in request.query_params.items()}
-    values = {name: text for name, text in texts.items() if text and name not in OWN_FIELDS}
+    values = _asked(request)
     fields = _fields(request, step, values)
-    is_asked = step.is_question and all(values.get(field.name) for field in fields if field.required)
-    is_asked = is_asked and (step.at_once or "ask" in texts)
-    if not is_asked or any(field.kind in (FieldKind.FILE, FieldKind.PICTURES) for field in fields):
+    if not _is_answered(request, step, fields, values):
         return _shown(request, step, fields, values)
     try:
         outcome = step.run(_context(request, desk_of(request).library, values, {}, is_look=True))
@@ -77,11 +74,29 @@ def laptop_question(request: Request) -> str | None:
     if step.word is None:
         return None
     if request.method == "GET":
-        values = {name: text_of(value) for name, value in request.query_params.items()}
-        is_asked = "ask" in values or any(text for name, text in values.items() if name not in OWN_FIELDS)
-        return step.word(values) if step.is_question and is_asked else None
+        values = _asked(request)
+        return step.word(values) if _is_answered(request, step, _fields(request, step, values), values) else None
     sent, values, _ = _sent(request)
     return step.word(values) if step.is_question or "apply" in sent else None
+
+
+def _asked(request: Request) -> dict[str, str]:
+    """Return what the address of a page asks, by field."""
+    return _typed({name: text_of(value) for name, value in request.query_params.items()})
+
+
+def _typed(texts: Mapping[str, str]) -> dict[str, str]:
+    return {name: text for name, text in texts.items() if text and name not in OWN_FIELDS}
+
+
+def _is_answered(request: Request, step: DeskStep, fields: tuple[StepField, ...], values: Mapping[str, str]) -> bool:
+    """Return whether the page of a question has its answer, as all that it needs was asked."""
+    is_complete = step.is_question and all(values.get(field.name) for field in fields if field.required)
+    return is_complete and (step.at_once or "ask" in request.query_params) and not _has_files(fields)
+
+
+def _has_files(fields: tuple[StepField, ...]) -> bool:
+    return any(field.kind in (FieldKind.FILE, FieldKind.PICTURES) for field in fields)
 
 
 def _looked_at(
@@ -192,7 +207,7 @@ def _sent(request: Request) -> tuple[dict[str, str], dict[str, str], dict[str, t
             sent[f"{UPLOAD}{name}"] = known[name]
     else:
         sent = fields_of(request)
-    values = {name: text for name, text in sent.items() if text and name not in OWN_FIELDS}
+    values = _typed(sent)
     kept = {
         name.removeprefix(UPLOAD): desk.uploads.find(session.id, key).files
         for name, key in values.items()
@@ -232,7 +247,7 @@ def _shown(
         values=values,
         rest={name: text for name, text in values.items() if name not in names},
         uploads={key.removeprefix(UPLOAD): desk_of(request).uploads.names(key_of) for key, key_of in uploads.items()},
-        has_files=any(field.kind in (FieldKind.FILE, FieldKind.PICTURES) for field in fields),
+        has_files=_has_files(fields),
         outcome=outcome,
         error=error,
         carried=carried or {},

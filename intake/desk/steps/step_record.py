@@ -10,6 +10,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum, StrEnum, auto
 from pathlib import Path
+from typing import TypeVar
+from urllib.parse import urlencode
 
 from intake.desk import desk_startup
 from intake.desk.desk_startup import Library, LibraryReader
@@ -17,7 +19,9 @@ from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
 from intake.errors import IntakeError, UsageError
 from intake.units.amounts import parse_amount, parse_day
-from intake.units.quantities import parse_length_mm, parse_mass_g, parse_size_mm
+from intake.units.quantities import parse_height_mm, parse_length_mm, parse_mass_g, parse_size_mm
+
+_Choice = TypeVar("_Choice", bound=StrEnum)
 
 
 class StepGroup(StrEnum):
@@ -146,6 +150,18 @@ class StepContext:
             return text
         raise UsageError(what, "is missing", "write it into its field")
 
+    def choice(self, name: str, kind: type[_Choice]) -> _Choice | None:
+        """Return which value of an enumeration was chosen; None for nothing.
+
+        Raises:
+            UsageError: it is none of them.
+        """
+        text = self.text(name)
+        chosen = next((one for one in kind if one == text), None)
+        if text and chosen is None:
+            raise UsageError(f"The choice {text!r}", "is not one that is offered", f"choose one of: {', '.join(kind)}")
+        return chosen
+
     def words(self, name: str) -> tuple[str, ...]:
         """Return several things with commas, spaces or line breaks between."""
         return tuple(self.values.get(name, "").replace(",", " ").split())
@@ -162,6 +178,10 @@ class StepContext:
         """Return a length in millimetres; None for nothing."""
         return parse_length_mm(text) if (text := self.text(name)) else None
 
+    def height_mm(self, name: str) -> float | None:
+        """Return a height above the floor in millimetres; None for nothing."""
+        return parse_height_mm(text) if (text := self.text(name)) else None
+
     def size_mm(self, name: str) -> tuple[float, float, float] | None:
         """Return a size in millimetres; None for nothing."""
         return parse_size_mm(text) if (text := self.text(name)) else None
@@ -170,9 +190,28 @@ class StepContext:
         """Return a day; None for nothing."""
         return parse_day(text) if (text := self.text(name)) else None
 
+    def count(self, name: str, *, least: int, most: int) -> int | None:
+        """Return a whole number; None for nothing.
+
+        Raises:
+            UsageError: it is none, or less or more than it may be.
+        """
+        text = self.text(name)
+        if not text:
+            return None
+        if text.isascii() and text.isdigit() and least <= int(text) <= most:
+            return int(text)
+        raise UsageError(f"The number {text!r}", f"is not one from {least} to {most}", f"write it like {least}")
+
     def amount(self, name: str) -> Decimal | None:
         """Return an exact amount; None for nothing."""
         return parse_amount(text) if (text := self.text(name)) else None
+
+
+def address(path: str, **values: str) -> str:
+    """Return the address of a page with its fields filled in; one that says nothing is left out."""
+    query = urlencode({name: text for name, text in values.items() if text})
+    return f"{path}?{query}" if query else path
 
 
 FieldsOf = Callable[[LibraryReader, Mapping[str, str]], tuple[StepField, ...]]

@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 
 from intake.desk.desk_startup import LibraryReader
+from intake.desk.rendering import id_of
+from intake.desk.steps.shared_fields import COPY
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -11,6 +13,7 @@ from intake.desk.steps.step_record import (
     StepField,
     StepGroup,
     StepOutcome,
+    address,
     choices_of,
     fixed,
 )
@@ -58,7 +61,7 @@ def _figure(context: StepContext) -> Figure:
         amount=amount,
         currency=context.needed("currency", "The currency"),
         on=context.day("on") or context.today,
-        basis=Basis(context.text("basis") or Basis.REPLACEMENT),
+        basis=context.choice("basis", Basis) or Basis.REPLACEMENT,
         source=context.text("source"),
         note=context.text("note"),
     )
@@ -108,10 +111,10 @@ def _set_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[Ste
 
 
 def _value_set(context: StepContext) -> StepOutcome:
-    figure, number = _figure(context), context.text("set")
+    figure, number = _figure(context), id_of(context.text("set"))
     made = value_sets.value_set(
         context.library,
-        int(number) if number.isdigit() else 0,
+        number,
         figure,
         lacking=context.text("lacking"),
         station=context.station,
@@ -147,15 +150,14 @@ def _missing_rates(
     rates = tuple(missing)
     cautions = tuple(f"Missing rate: {words}." for words, *_ in rates)
     links = tuple(
-        (f"/steps/rate?base={base}&currency={currency}&on={on.isoformat()}", f"Enter {base} in {currency}")
+        (address("/steps/rate", base=base, currency=currency, on=on.isoformat()), f"Enter {base} in {currency}")
         for _, base, currency, on in rates
     )
     return cautions, links
 
 
 def _total(context: StepContext) -> StepOutcome:
-    currency, basis = context.needed("currency", "The currency"), context.text("basis")
-    only = Basis(basis) if basis else None
+    currency, only = context.needed("currency", "The currency"), context.choice("basis", Basis)
     with context.library.reading() as records:
         added = value_copies.worth(records, currency, on=_rates_day(context), basis=only)
     cautions, links = _missing_rates(exchange_rates.rates_to_enter(added.missing))
@@ -164,18 +166,17 @@ def _total(context: StepContext) -> StepOutcome:
         cautions=cautions,
         links=(
             *links,
-            (f"/steps/review?currency={currency}", "What to look at again"),
+            (address("/steps/review", currency=currency), "What to look at again"),
             ("/papers?paper=insurance", "Schedule for the insurer"),
         ),
     )
 
 
 def _review(context: StepContext) -> StepOutcome:
-    currency, years = context.needed("currency", "The currency"), context.text("years")
-    whole = int(years) if years.isdigit() and 0 < int(years[:4]) <= 200 else 3
+    currency, years = context.needed("currency", "The currency"), context.count("years", least=1, most=200) or 3
     with context.library.reading() as records:
-        review = value_copies.review(records, currency, on=_rates_day(context), years=whole)
-        lines = tuple(review_lines(records, review, years=whole, limit=EVERY))
+        review = value_copies.review(records, currency, on=_rates_day(context), years=years)
+        lines = tuple(review_lines(records, review, years=years, limit=EVERY))
     cautions, links = _missing_rates(exchange_rates.rates_to_enter(review.added.missing))
     return StepOutcome(lines=lines, cautions=cautions, links=links)
 
@@ -212,7 +213,7 @@ VALUE_STEPS = (
         verb="Record it",
         run=_value_copy,
         word=_value_word,
-        fields=fixed(StepField(name="copy", label="Copy", required=True), AMOUNT, CURRENCY, BASIS, ON, SOURCE, NOTE),
+        fields=fixed(COPY, AMOUNT, CURRENCY, BASIS, ON, SOURCE, NOTE),
     ),
     DeskStep(
         name="value-set",

@@ -32,17 +32,16 @@ _FIELDS = {
     "keys": "order",
     "per_base": "rate",
 }
-_LEFT_OUT = frozenset({"id", "number", "key", "kind", "parent", "position", "name", "reference"})
+_LEFT_OUT = frozenset({"id", "number", "key", "parent", "position", "name", "reference"})
 """What a record's name says already, or a person has no use for."""
 _NAMED: Mapping[type, frozenset[str]] = {
     Valuation: frozenset({"copy", "amount", "currency"}),
     SetValue: frozenset({"set_id", "amount", "currency"}),
     Rate: frozenset({"on", "base", "currency", "per_base"}),
-    Discrepancy: frozenset({"copy", "at", "station"}),
+    Discrepancy: frozenset({"copy", "kind", "at", "station"}),
+    Place: frozenset({"kind"}),
 }
 """The same, of one kind of record."""
-
-
 _NAMES: Mapping[type, str] = {
     Box: "box {number}",
     Place: "the {kind} '{name}'",
@@ -87,6 +86,4 @@ def record_facts(record: Record) -> Iterator[str]:
         value = getattr(record, field.name)
         is_said = field.name in _LEFT_OUT or field.name in _NAMED.get(type(record), ())
         if not is_said and value not in (None, "", (), CartonState.NOT_LOOKED_AT, SealState.NOT_LOOKED_AT):
-            words = plain_value_words(value)
-            if not words.startswith("new "):
-                yield f"  {record_field_words(field.name)}: {words}"
+            yield f"  {record_field_words(field.name)}: {plain_value_words(value)}"

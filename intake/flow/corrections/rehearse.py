@@ -11,7 +11,6 @@ from typing import TypeVar
 from intake.edges.store.library import Library
 from intake.edges.store.rehearsal import RehearsedError, RehearsedLibrary
 from intake.flow.corrections.correction_plan import CorrectionPlan, plan_lines
-from intake.flow.lookup.action_words import action_words
 
 MOST_LINES = 200
 """Lines of a plan that a person is shown; of more, how many there are."""
@@ -25,11 +24,9 @@ class Rehearsal:
 
     Attributes:
         lines: in words; a line that begins with spaces belongs to the one before it.
-        what: what its entry of the ledger will be called.
     """
 
     lines: tuple[str, ...]
-    what: str
 
 
 def rehearse(library: Library, step: Callable[[Library], _Result]) -> Rehearsal | _Result:
@@ -53,4 +50,4 @@ def rehearse(library: Library, step: Callable[[Library], _Result]) -> Rehearsal 
         ]
     if len(lines) > MOST_LINES:
         lines[MOST_LINES:] = [f"… and {len(lines) - MOST_LINES} more lines."]
-    return Rehearsal(tuple(lines), action_words(steps[0][0]) if steps else "")
+    return Rehearsal(tuple(lines))

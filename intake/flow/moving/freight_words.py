@@ -3,8 +3,26 @@
 from collections.abc import Iterable, Sequence
 
 from intake.carriage.freight import WALL_MM, ConsignmentFreight
+from intake.flow.moving.consignments import FreightLine
 from intake.units.convert import kg_text
 from intake.units.counts import counted
+
+FREIGHT_HEADS = ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross")
+
+
+def freight_row(line: FreightLine) -> tuple[str, ...]:
+    """Return a row, by `FREIGHT_HEADS`, of one box."""
+    box, outer = line.box, line.outer
+    return (
+        box.number,
+        box.state.value,
+        box.room,
+        box.seal,
+        " x ".join(f"{side:.0f}" for side in outer.size_mm) if outer else "not known",
+        outer.source.value if outer else "",
+        f"{outer.volume_m3:.3f} m³" if outer else "",
+        kg_text(box.carried_g) if box.carried_g is not None else "not weighed",
+    )
 
 
 def mass_and_volume(sums: ConsignmentFreight) -> Iterable[str]:

@@ -9,6 +9,8 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
 from intake.flow.moving.masses import Masses, of_collection
 from intake.model.editions import UNSEEN, Copy, Edition
+from intake.units.advice import advice
+from intake.units.counts import counted
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import (
     ELSEWHERE,
@@ -32,6 +34,10 @@ SUPPOSED = (
     f"{100 * ON_NO_LIST:.0f} % on no list (common practice, no source)."
 )
 """What the probabilities rest on, in words."""
+
+LEAST = 0.001
+"""A guess less probable than this is not shown."""
+NONE_LIKELY = f"No copy on the lists has a chance of {100 * LEAST:.1f} % or more."
 
 RULE_MM = 2.0
 """Standard uncertainty of measuring a wrapped parcel with a ruler (from memory)."""
@@ -115,6 +121,25 @@ def verdict_words(answer: ContentsGuess) -> str:
             f"and no scale can distinguish them.{listed}{remedy}"
         )
     return f"Not sure: the best guess has {100 * best:.0f} %, and {100 * (1 - best):.0f} % is for all the others."
+
+
+def left_out_words(answer: ContentsGuess) -> str:
+    """Write how probable the copies are together that were not tried; empty where all were."""
+    if not answer.left_out:
+        return ""
+    copies = counted(answer.left_out, "copy", "copies")
+    how = advice("Name the box with --box.", "Name the box that it came out of.")
+    return (
+        f"{100 * answer.left_out_probability:.1f} %  at least one of {copies} not tried, because there are too many: "
+        f"supposing that they are like the others. {how}"
+    )
+
+
+def sampled_words(answer: ContentsGuess) -> str:
+    """Write how much of an answer is an estimate; empty where next to nothing is."""
+    if answer.sampled <= 0.01:
+        return ""
+    return f"{100 * answer.sampled:.0f} % of this was estimated from a sample of the many combinations that fit."
 
 
 def _unseen(records: LibraryReader, box: str | None) -> Iterator[CopyPair]:

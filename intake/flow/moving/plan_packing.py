@@ -1,5 +1,6 @@
 """Plan which copy goes into which box, and book the plan: new boxes opened and copies packed, all or none."""
 
+import time
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -34,6 +35,9 @@ AT_HAND = frozenset({CopyState.AT_HAND})
 BATCH = 500
 """Copies that are read before the clock is asked again."""
 STANDING = frozenset({CopyState.AT_HAND, CopyState.UNPACKED, CopyState.SHELVED})
+
+READING, PLANNING = 0.4, 0.8
+"""Parts of the given time after which reading and planning end; the rest is for laying out and printing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +79,12 @@ def read_kind(name: str, size: str, tare: str, limit: str, count: str) -> BoxKin
     return BoxKind(
         name=name, inner_mm=parse_size_mm(size), tare_g=parse_mass_g(tare), limit_g=parse_mass_g(limit), count=number
     )
+
+
+def parts_of_time(seconds: float) -> Callable[[float], Callable[[], bool]]:
+    """Start the given time, and return what makes, for a part of it, the question whether that is not over yet."""
+    begins = time.monotonic()
+    return lambda part: lambda: time.monotonic() < begins + part * seconds
 
 
 def plan_copies(

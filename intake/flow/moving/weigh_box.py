@@ -36,6 +36,9 @@ from intake.weighing.box_check import (
 from intake.weighing.estimates import Estimate
 from intake.weighing.plausible import contradicts
 
+NOTHING_TO_COMPARE = "There is nothing to compare it with: its list is empty, or nobody knows when a copy left it."
+LESS_LIKELY = "each is less likely than these"
+
 
 @dataclass(frozen=True, slots=True)
 class BoxWeighing:
@@ -171,6 +174,11 @@ def _whereabouts(
 def _listed_masses(records: LibraryReader, contents: Iterable[CopyPair]) -> list[ListedMass]:
     masses = of_collection(records)
     return [ListedMass(copy.accession, masses.of(edition).mass_g) for copy, edition in contents]
+
+
+def look_first_words(telling: WeighCheck) -> str:
+    """Write by which comparison the explanations are ranked, over them."""
+    return f"By the comparison with its mass {telling.expected.how}, look for these first"
 
 
 def words_of(check: WeighCheck) -> str:

@@ -1,40 +1,34 @@
 """The packing plan as a paper: which copy lies in which box, pile and layer, and how good the plan is."""
 
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from intake.documents import moving
 from intake.edges import fonts
 from intake.flow.moving.lift import STATED_WORDS, BoxLift, caution_words
 from intake.flow.moving.masses import doubt_words
-from intake.flow.moving.plan_packing import AT_HAND, STANDING, Planned, plan_copies
+from intake.flow.moving.plan_packing import AT_HAND, PLANNING, STANDING, Planned, parts_of_time, plan_copies
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
 from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
 from intake.model.packing import PackingRules
 from intake.packing.packing_plan import BoxFlaw, FilledBox
-from intake.units.convert import kilograms
+from intake.units.convert import kg_text, kilograms
 from intake.units.counts import counted
 
-IMPROVING = 0.8
-"""Part of the time given for a plan after which it is no longer improved, so that the paper is ready in that time."""
+PLAN_HEADS = ("Box", "Kind", "Room", "Copies", "About", "Lifting", "Piles")
 
 
 def gather_packing_plan(source: PaperSource, options: PaperOptions) -> PlanPaper:
     """Plan the copies at hand into boxes, in the time given."""
-    begins = time.monotonic()
-
-    def before(part: float) -> Callable[[], bool]:
-        return lambda: time.monotonic() < begins + part * options.seconds
-
+    before = parts_of_time(options.seconds)
     planned = plan_copies(
         source.reader,
         (),
         states=STANDING if options.shelved else AT_HAND,
         rules=PackingRules(together=not options.split_sets),
-        going=before(IMPROVING),
+        going=before(PLANNING),
         in_time=before(1.0),
     )
     return plan_paper(planned, source.on)
@@ -77,6 +71,12 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
 def box_name(nth: int, box: FilledBox) -> str:
     """Return what a box is called in a plan: by its number, or as the nth of the plan."""
     return f"Box {serial_of(box.number)}" if box.number else f"New box {nth}"
+
+
+def planned_facts(box: FilledBox) -> tuple[str, ...]:
+    """Return what a plan says of a box, by `PLAN_HEADS` after its name."""
+    copies, about = str(len(box.items)), kg_text(box.mass_g)
+    return box.kind.name, box.room, copies, about, lifting_words(box), piles_words(box)
 
 
 def piles_words(box: FilledBox) -> str:

@@ -33,6 +33,12 @@ TODAY = date(2026, 2, 1)
 
 STEPS: dict[str, tuple[Callable[[Library], object], str, int]] = {
     "open": (lambda library: open_box(library, Box(number="", room="Study"), station="test"), "A new box is made.", 1),
+    "open for a new room": (
+        lambda library: open_box(library, Box(number="", room="new wing"), station="test"), "room: new wing", 1
+    ),
+    "open of a kind": (
+        lambda library: open_box(library, Box(number="", kind="book box"), station="test"), "kind: book box", 1
+    ),
     "pack": (lambda library: pack_all(library, "1", ["K1"], station="test"), "box: none → B1-56", 1),
     "bookcase": (
         lambda library: make_bookcase(
