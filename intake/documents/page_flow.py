@@ -137,10 +137,11 @@ class Sheet:
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """Keep what is set within on one page, as far as a page can hold it."""
+        """Keep what is set within on one page, as far as a page can hold it; the page may end after it."""
         first = len(self._strips)
         yield
         self._keep(range(first, len(self._strips) - 1))
+        self._strips[-1] = replace(self._strips[-1], hold=Hold.FREE)
 
     @contextmanager
     def closing(self) -> Iterator[None]:
