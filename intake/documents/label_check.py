@@ -36,7 +36,9 @@ def measured_mm(template: LabelTemplate) -> tuple[float, float]:
 def remedies(template: LabelTemplate) -> tuple[str, ...]:
     """Return what to look at on the page, and what to do where it is not right."""
     across, down = measured_mm(template)
-    lengths = f"is {across:g} mm" if across == down else f"is {across:g} mm across and {down:g} mm down"
+    lengths = f"each is {across:g} mm long"
+    if across != down:
+        lengths = f"the one across is {across:g} mm long, the one down {down:g} mm"
     smallest = f"{LEAST_MODULE_MM[SymbolKind.QR]:g} mm"
     scale = (
         "If one is off: print again at 100 % ('actual size'), without 'fit to page', 'shrink' or 'borderless'. If it "
@@ -51,7 +53,7 @@ def remedies(template: LabelTemplate) -> tuple[str, ...]:
         f"Read the symbol with your phone: its modules are {smallest}, the smallest that labels have. If it cannot be "
         "read, choose a better print quality before you print labels."
     )
-    measure = f"Measure both lines with a ruler: each {lengths} long, from middle to middle of its end strokes."
+    measure = f"Measure both lines with a ruler: {lengths}, from middle to middle of the end strokes."
     return (measure, scale, corners, symbol) if _is_sheet(template) else (measure, scale)
 
 
