@@ -147,9 +147,9 @@ def _arrow_up(x: float) -> Iterator[Stroke]:
 
 
 def _this_way_up() -> Iterator[Stroke]:
-    yield from _arrow_up(27)
-    yield from _arrow_up(73)
-    yield (8, 92, 92, 92, 8)
+    yield from _arrow_up(29)
+    yield from _arrow_up(71)
+    yield (10, 92, 90, 92, 8)
 
 
 def _keep_dry() -> Iterator[Stroke]:
@@ -199,10 +199,10 @@ def _keep_from_heat() -> Iterator[Stroke]:
 
 
 def _stacking_limit() -> Iterator[Stroke]:
-    yield (50, 36, 50, 56, 8)
+    yield (50, 36, 50, 60, 8)
     yield (51.5, 66, 36, 47, 8)
     yield (48.5, 66, 64, 47, 8)
-    yield (10, 70, 90, 70, 5)
+    yield (14, 70, 86, 70, 5)
     yield (24, 76, 76, 76, 5)
     yield (24, 95, 76, 95, 5)
     yield (24, 73.5, 24, 97.5, 5)
