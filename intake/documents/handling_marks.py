@@ -9,10 +9,11 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.documents.text_fit import Measure, Setter
+from intake.documents.text_lines import Cell, set_lines
 from intake.model.moving_papers import HandlingMark
 from intake.model.pages import Align, Mark, Page, RuledLine, Text
-from intake.units.convert import G_PER_KG, mm_to_pt, pt_to_mm
+from intake.units.convert import G_PER_KG, mm_to_pt
 
 Stroke = tuple[float, float, float, float, float]
 """x1, y1, x2, y2 and thickness, in hundredths of the square."""
@@ -119,9 +120,7 @@ def _name(
 ) -> Iterator[Text]:
     x, y, width, height = box
     fitted = setter.fit(name, width, height, size_pt)
-    for n, line in enumerate(fitted.lines):
-        baseline = y + pt_to_mm(fitted.size_pt) * (ASCENT_EM + LEADING_EM * n)
-        yield Text(x + width / 2, baseline, line, fitted.size_pt, align=Align.CENTRE)
+    yield from set_lines(Cell(fitted.lines, (x, width), align=Align.CENTRE), fitted.size_pt, y)
 
 
 def _arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, thick: float) -> Iterator[Stroke]:
