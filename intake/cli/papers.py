@@ -28,13 +28,12 @@ METAVARS = {
 }
 """How the help calls what is read by these functions."""
 
-PAPER_VARIABLE = "INTAKE_PAPER"
 PAPER_SIZE = click.option(
     "--paper",
     type=click.Choice(list(SIZES_MM), case_sensitive=False),
     default="a4",
     show_default=True,
-    envvar=PAPER_VARIABLE,
+    envvar=startup.PAPER_VARIABLE,
 )
 """For commands that print a paper beside what they do."""
 
@@ -98,7 +97,7 @@ def parameter(option: PaperOption, defaults: PaperOptions) -> click.Parameter:
         required=option.required and not default,
         show_default=default not in (None, ""),
         help=_help(option),
-        envvar=PAPER_VARIABLE if option.name == "size" else None,
+        envvar=startup.PAPER_VARIABLE if option.name == "size" else None,
         metavar=None if option.choices else METAVARS.get(_reader_name(option), "TEXT"),
     )
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     Decoder = decoding.Decoder
 
 LIBRARY_VARIABLE = settings.LIBRARY_VARIABLE
+PAPER_VARIABLE = settings.PAPER_VARIABLE
 Settings = settings.Settings
 LibraryPlace = server_address.LibraryPlace
 ServerAddress = server_address.ServerAddress

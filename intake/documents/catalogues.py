@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from functools import partial
 
-from intake.documents.page_flow import MARGIN_MM, SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
+from intake.documents.rulers import HELD_GREY, across
 from intake.documents.text_fit import Measure, line_mm
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.pages import Mark, Page, PlacedPicture, Rectangle, Text
@@ -12,8 +13,6 @@ from intake.model.papers import A4_MM
 COVER_MM = (60.0, 46.0)
 """The greatest width and height of a cover."""
 STRIP_MM = 2.4
-LEAST_MM = 0.4
-HELD_GREY = 0.25
 
 
 def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -35,7 +34,8 @@ def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple
     for heading, words in catalogue.indexes:
         if words:
             sheet.heading(heading)
-            sheet.table([TableColumn("", 3.0), TableColumn("Entries", 1.0)], words)
+            rows = ((word, ", ".join(map(str, numbers))) for word, numbers in words)
+            sheet.table([TableColumn("", 3.0), TableColumn("Entries", 1.0)], rows)
     return sheet.finish()
 
 
@@ -65,12 +65,10 @@ def _cover(sheet: Sheet, entry: CatalogueEntry) -> None:
 
 def _strip(sheet: Sheet, strip: RulerStrip, x: float, y: float) -> Iterator[Mark]:
     """Draw what is collected, filled, on the whole of the serial, outlined; the words stand beneath."""
-    across = sheet.paper_mm[0] - 2 * MARGIN_MM
-    yield Rectangle(x, y, across, STRIP_MM, 0.4, 1.0)
-    for first, last in strip.spans:
-        width = max((last - first + 1) * across / strip.size, LEAST_MM)
-        left = min(first * across / strip.size, across - width)
-        yield Rectangle(x + left, y, width, STRIP_MM, 0.4, HELD_GREY)
-    words = sheet.setter.fit(strip.words, across, line_mm(SMALL_PT), (4.0, SMALL_PT))
+    yield Rectangle(x, y, sheet.width_mm, STRIP_MM, 0.4, 1.0)
+    for span in strip.spans:
+        left, width = across(span, strip.size, x, sheet.width_mm)
+        yield Rectangle(left, y, width, STRIP_MM, 0.4, HELD_GREY)
+    words = sheet.setter.fit(strip.words, sheet.width_mm, line_mm(SMALL_PT), (4.0, SMALL_PT))
     baseline = y + STRIP_MM + line_mm(SMALL_PT) - 0.4
     yield from (Text(x, baseline, line, words.size_pt) for line in words.lines[:1])

@@ -11,12 +11,12 @@ side of a load that is not packed evenly: each face has a square to tick where t
 from collections.abc import Iterable, Iterator
 
 from intake.documents import handling_marks, symbol_drawing
-from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.documents.text_fit import Measure, Setter
+from intake.documents.text_lines import Cell, set_lines
 from intake.model.label_rules import LEAST_MODULE_MM
 from intake.model.moving_papers import FaceLabel
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM, SymbolKind
-from intake.units.convert import pt_to_mm
 
 FACES = 4
 EDGE_MM = 8.0
@@ -124,7 +124,4 @@ def _line(
 ) -> Iterator[Text]:
     x, y, width, height = box
     fitted = setter.fit(text, width, height, size_pt, bold=bold)
-    em = pt_to_mm(fitted.size_pt)
-    for n, line in enumerate(fitted.lines):
-        baseline = y + em * (ASCENT_EM + n * LEADING_EM)
-        yield Text(x + (width / 2 if align is Align.CENTRE else 0), baseline, line, fitted.size_pt, bold, align)
+    yield from set_lines(Cell(fitted.lines, (x, width), bold, align), fitted.size_pt, y)

@@ -9,10 +9,11 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Measure, Setter
+from intake.documents.text_fit import Measure, Setter
+from intake.documents.text_lines import Cell, set_lines
 from intake.model.moving_papers import HandlingMark
 from intake.model.pages import Align, Mark, Page, RuledLine, Text
-from intake.units.convert import G_PER_KG, mm_to_pt, pt_to_mm
+from intake.units.convert import G_PER_KG, mm_to_pt
 
 Stroke = tuple[float, float, float, float, float]
 """x1, y1, x2, y2 and thickness, in hundredths of the square."""
@@ -119,9 +120,7 @@ def _name(
 ) -> Iterator[Text]:
     x, y, width, height = box
     fitted = setter.fit(name, width, height, size_pt)
-    for n, line in enumerate(fitted.lines):
-        baseline = y + pt_to_mm(fitted.size_pt) * (ASCENT_EM + LEADING_EM * n)
-        yield Text(x + width / 2, baseline, line, fitted.size_pt, align=Align.CENTRE)
+    yield from set_lines(Cell(fitted.lines, (x, width), align=Align.CENTRE), fitted.size_pt, y)
 
 
 def _arc(x: float, y: float, radius: float, start_deg: float, end_deg: float, thick: float) -> Iterator[Stroke]:
@@ -147,9 +146,9 @@ def _arrow_up(x: float) -> Iterator[Stroke]:
 
 
 def _this_way_up() -> Iterator[Stroke]:
-    yield from _arrow_up(27)
-    yield from _arrow_up(73)
-    yield (8, 92, 92, 92, 8)
+    yield from _arrow_up(29)
+    yield from _arrow_up(71)
+    yield (10, 92, 90, 92, 8)
 
 
 def _keep_dry() -> Iterator[Stroke]:
@@ -199,10 +198,10 @@ def _keep_from_heat() -> Iterator[Stroke]:
 
 
 def _stacking_limit() -> Iterator[Stroke]:
-    yield (50, 36, 50, 56, 8)
+    yield (50, 36, 50, 60, 8)
     yield (51.5, 66, 36, 47, 8)
     yield (48.5, 66, 64, 47, 8)
-    yield (10, 70, 90, 70, 5)
+    yield (14, 70, 86, 70, 5)
     yield (24, 76, 76, 76, 5)
     yield (24, 95, 76, 95, 5)
     yield (24, 73.5, 24, 97.5, 5)

@@ -8,11 +8,11 @@ from collections.abc import Generator, Iterator
 
 from intake.documents import symbol_drawing
 from intake.documents.grid import slots
-from intake.documents.text_fit import ASCENT_EM, ENDLESS_MM, Measure, Setter, line_mm
+from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
+from intake.documents.text_lines import Cell, set_lines
 from intake.model.label_rules import LEAST_MODULE_MM
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import LabelTemplate, SymbolKind
-from intake.units.convert import pt_to_mm
 
 LINES_MM = (100.0, 50.0, 20.0, 10.0)
 """The lengths of lines, of which the longest is drawn that the paper has room for."""
@@ -36,7 +36,9 @@ def measured_mm(template: LabelTemplate) -> tuple[float, float]:
 def remedies(template: LabelTemplate) -> tuple[str, ...]:
     """Return what to look at on the page, and what to do where it is not right."""
     across, down = measured_mm(template)
-    lengths = f"is {across:g} mm" if across == down else f"is {across:g} mm across and {down:g} mm down"
+    lengths = f"each is {across:g} mm long"
+    if across != down:
+        lengths = f"the one across is {across:g} mm long, the one down {down:g} mm"
     smallest = f"{LEAST_MODULE_MM[SymbolKind.QR]:g} mm"
     scale = (
         "If one is off: print again at 100 % ('actual size'), without 'fit to page', 'shrink' or 'borderless'. If it "
@@ -51,7 +53,7 @@ def remedies(template: LabelTemplate) -> tuple[str, ...]:
         f"Read the symbol with your phone: its modules are {smallest}, the smallest that labels have. If it cannot be "
         "read, choose a better print quality before you print labels."
     )
-    measure = f"Measure both lines with a ruler: each {lengths} long, from middle to middle of its end strokes."
+    measure = f"Measure both lines with a ruler: {lengths}, from middle to middle of the end strokes."
     return (measure, scale, corners, symbol) if _is_sheet(template) else (measure, scale)
 
 
@@ -122,9 +124,7 @@ def _lines(template: LabelTemplate, middle: tuple[float, float], setter: Setter)
     for way, length, up in (("across ", across, 5.0), ("down ", down, -1.2)):
         words = f"{length:g} mm" if is_small else f"{way}{length:g} mm"
         fitted = setter.fit(words, across / 2 - 1.5, line_mm(size_pt[1]), size_pt)
-        top = middle[1] - up
-        for line in fitted.lines:
-            yield Text(middle[0] + 1.5, top + pt_to_mm(fitted.size_pt) * ASCENT_EM, line, fitted.size_pt)
+        yield from set_lines(Cell(fitted.lines, (middle[0] + 1.5, across / 2)), fitted.size_pt, middle[1] - up)
 
 
 def _paragraph(
@@ -132,6 +132,5 @@ def _paragraph(
 ) -> Generator[Text, None, float]:
     """Set a paragraph, and return where it ends."""
     fitted = setter.fit(words, width, ENDLESS_MM, (size_pt, size_pt), bold=bold)
-    for n, line in enumerate(fitted.lines):
-        yield Text(at[0], at[1] + pt_to_mm(size_pt) * ASCENT_EM + n * line_mm(size_pt), line, size_pt, bold)
-    return at[1] + len(fitted.lines) * line_mm(size_pt)
+    yield from set_lines(Cell(fitted.lines, (at[0], width), bold), size_pt, at[1])
+    return at[1] + fitted.height_mm

@@ -13,10 +13,11 @@ from intake.documents import disclaimers, symbol_drawing
 from intake.documents.distinct_texts import fit_distinct
 from intake.documents.grid import Slot, slots
 from intake.documents.symbol_drawing import DIGIT_EM
-from intake.documents.text_fit import ASCENT_EM, LEADING_EM, Fitted, Measure, Setter
+from intake.documents.text_fit import Fitted, Measure, Setter
+from intake.documents.text_lines import Cell, set_lines
 from intake.errors import UsageError
 from intake.model.label_rules import KEPT_AT_END, NEVER_CUT
-from intake.model.pages import Align, Mark, Page, RuledLine, Text
+from intake.model.pages import Mark, Page, RuledLine
 from intake.model.papers import Anchor, LabelContent, LabelField, LabelTemplate, LabelUse
 from intake.units.convert import pt_to_mm
 
@@ -170,9 +171,5 @@ def _field(field: LabelField, text: str, at: Slot, setter: _LabelSetter) -> tupl
     fitted = setter.fit(field, text)
     spare = field.height_mm - fitted.height_mm
     y_mm += {Anchor.TOP: 0.0, Anchor.MIDDLE: spare / 2, Anchor.BOTTOM: spare}[field.anchor]
-    x_mm += {Align.LEFT: 0.0, Align.CENTRE: field.width_mm / 2, Align.RIGHT: field.width_mm}[field.align]
-    em = pt_to_mm(fitted.size_pt)
-    return tuple(
-        Text(x_mm, y_mm + em * (ASCENT_EM + n * LEADING_EM), line, fitted.size_pt, field.bold, field.align)
-        for n, line in enumerate(fitted.lines)
-    )
+    cell = Cell(fitted.lines, (x_mm, field.width_mm), field.bold, field.align)
+    return tuple(set_lines(cell, fitted.size_pt, y_mm))

@@ -17,12 +17,11 @@ from intake.documents.table_rows import (
     HEAD_RULE_PT,
     ROW_SPACE_MM,
     WHOLE_LINES,
-    Cell,
     TableRows,
     cell_strips,
-    set_lines,
 )
 from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, line_mm, setter_for
+from intake.documents.text_lines import Cell, set_lines
 from intake.model.pages import Align, Bookmark, Mark, Page, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.units.convert import pt_to_mm
@@ -137,10 +136,11 @@ class Sheet:
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """Keep what is set within on one page, as far as a page can hold it."""
+        """Keep what is set within on one page, as far as a page can hold it; the page may end after it."""
         first = len(self._strips)
         yield
         self._keep(range(first, len(self._strips) - 1))
+        self._strips[-1] = replace(self._strips[-1], hold=Hold.FREE)
 
     @contextmanager
     def closing(self) -> Iterator[None]:

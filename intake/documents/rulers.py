@@ -161,13 +161,18 @@ class _Sheets:
 
     def _across(self, line: RulerLine, span: Span) -> tuple[float, float]:
         """Return where a span begins and how wide it is, in mm."""
-        first, last = span
-        width = max((last - first + 1) * self._width / line.size, LEAST_MM)
-        return min(self._left + first * self._width / line.size, self._right - width), width
+        return across(span, line.size, self._left, self._width)
 
     def _middle(self, line: RulerLine, span: Span) -> float:
         x, width = self._across(line, span)
         return x + width / 2
+
+
+def across(span: Span, size: int, left_mm: float, width_mm: float) -> tuple[float, float]:
+    """Return where a span begins and how wide it is, in mm, on a ruler of `size` parts that begins and is as wide."""
+    first, last = span
+    width = max((last - first + 1) * width_mm / size, LEAST_MM)
+    return min(left_mm + first * width_mm / size, left_mm + width_mm - width), width
 
 
 def _filled(x: float, y: float, width: float, height: float, fill: BarFill) -> Iterator[Mark]:

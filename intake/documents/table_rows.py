@@ -4,17 +4,15 @@ Where it does, its first cell in bold type stands there again with the word "con
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 from intake.documents.page_breaks import Hold, Strip
 from intake.documents.table_columns import HEAD_PT, ColumnWidths
-from intake.documents.text_fit import ASCENT_EM, Setter, line_mm
-from intake.model.pages import Align, Mark, RuledLine, Text
-from intake.units.convert import pt_to_mm
+from intake.documents.text_fit import Setter, line_mm
+from intake.documents.text_lines import Cell, Span, set_lines
+from intake.model.pages import Align, Mark, RuledLine
 
-Span = tuple[float, float]
-"""Where a column begins and how wide it is, in mm."""
 HAIRLINE_PT, HEAD_RULE_PT = 0.35, 0.9
 ROW_SPACE_MM = 1.7
 WHOLE_LINES = 14
@@ -22,24 +20,6 @@ WHOLE_LINES = 14
 SUM_PT = (5.0, HEAD_PT)
 SUM_MM = 2 * line_mm(HEAD_PT)
 """The height of what is carried forward."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """The lines of one cell, and how they are set."""
-
-    lines: Sequence[str]
-    span: Span
-    bold: bool = False
-    align: Align = Align.LEFT
-
-
-def set_lines(cell: Cell, size_pt: float, top_mm: float) -> Iterator[Text]:
-    """Set the lines of a cell below one another."""
-    x = cell.span[0] + cell.span[1] * {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[cell.align]
-    first, height = top_mm + pt_to_mm(size_pt) * ASCENT_EM, line_mm(size_pt)
-    for n, line in enumerate(cell.lines):
-        yield Text(x, first + n * height, line, size_pt, cell.bold, cell.align)
 
 
 def cell_strips(cells: Sequence[Cell], size_pt: float, foot_mm: float = 0.0) -> list[Strip]:

@@ -115,7 +115,7 @@ class Setter:
             size_pt: smallest and largest size.
             bold: whether the bold weight is measured.
         """
-        pieces = self._pieces(text, bold=bold)
+        pieces = self._cut_up(text, bold=bold).pieces
         if not pieces:
             return Fitted((), size_pt[1])
         space = self.unit(" ", bold=bold)
@@ -146,9 +146,6 @@ class Setter:
         """Return how wide the parts of a text are that are kept on one line, and the whole of it."""
         return self._cut_up(text, bold=bold).sizes
 
-    def _pieces(self, text: str, *, bold: bool) -> list[Piece]:
-        return self._cut_up(text, bold=bold).pieces
-
     def _cut_up(self, text: str, *, bold: bool) -> CutText:
         key = (text, bold)
         if len(self._found) > MOST_KEPT:
@@ -159,7 +156,7 @@ class Setter:
                 for word in words_of(text)
                 for place, part in enumerate(parts_of(word))
             ]
-            self._found[key] = _cut(pieces, self.unit(" ", bold=bold))
+            self._found[key] = _added_up(pieces, self.unit(" ", bold=bold))
         return self._found[key]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
@@ -194,7 +191,7 @@ class Setter:
         return "".join(letters[:low]).rstrip() + ELLIPSIS
 
 
-def _cut(pieces: list[Piece], space: float) -> CutText:
+def _added_up(pieces: list[Piece], space: float) -> CutText:
     number = word = line = 0.0
     whole = ""
     for piece in pieces:

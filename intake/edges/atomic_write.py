@@ -1,4 +1,4 @@
-"""Writing a file completely or not at all.
+"""Writing a file, or a new folder of files, completely or not at all.
 
 The bytes are written to a file beside the target and flushed to the disk before it is renamed, so that a full disk or a
 power failure leaves the old file as it was. There is no lock: of two writers the last one wins.
@@ -7,7 +7,9 @@ power failure leaves the old file as it was. There is no lock: of two writers th
 import errno
 import os
 import secrets
-from collections.abc import Callable, Iterable
+import shutil
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from intake.errors import FileError
@@ -102,6 +104,33 @@ def write_parts(path: Path, parts: Iterable[bytes]) -> None:
         save_whole(path, lambda part: _write_all(part, parts))
     except OSError as error:
         raise FileError(str(path), f"cannot be written ({error.strerror or error})", remedy_of(error)) from error
+
+
+@contextmanager
+def new_folder(folder: Path, *, otherwise: str = "name a new folder", parents: bool = False) -> Iterator[Path]:
+    """Yield a folder to fill, which gets its name at the end, in one step; if filling it fails, nothing is left behind.
+
+    Args:
+        folder: is not there yet, or is empty.
+        otherwise: what to do where something is in it.
+        parents: whether the folders above it are made where they are missing.
+
+    Raises:
+        FileError: something is in it, or it cannot be written.
+    """
+    part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
+    try:
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise FileError(str(folder), "exists already and is not an empty folder", otherwise)
+        part.mkdir(parents=parents)
+        yield part
+        if folder.exists():
+            folder.rmdir()
+        part.rename(folder)
+    except OSError as error:
+        raise FileError(str(folder), f"cannot be written ({error.strerror or error})", remedy_of(error)) from error
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
 
 
 def _write_all(path: Path, parts: Iterable[bytes]) -> None:

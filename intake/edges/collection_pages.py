@@ -23,7 +23,7 @@ def web_pages(catalogue: CollectionCatalogue) -> Mapping[str, bytes]:
         catalogue: finished texts.
     """
     groups = [(f"group-{nth}.html", heading, entries) for nth, (heading, entries) in enumerate(catalogue.groups, 1)]
-    page_of = {str(entry.number): name for name, _, entries in groups for entry in entries}
+    page_of = {entry.number: name for name, _, entries in groups for entry in entries}
     files = {START: _page("start.html", book=catalogue, groups=groups, page_of=page_of), "style.css": _style()}
     for nth, (name, heading, entries) in enumerate(groups):
         around = (groups[nth - 1] if nth else None, groups[nth + 1] if nth + 1 < len(groups) else None)

@@ -4,14 +4,11 @@ The same files give the same bytes: names are in order, and the archive holds no
 """
 
 import io
-import secrets
-import shutil
 import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from intake.edges.atomic_write import make_folder
-from intake.errors import FileError
+from intake.edges.atomic_write import new_folder
 
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """The earliest time that a ZIP archive can state (APPNOTE.TXT, 4.4.6); it stands for none."""
@@ -42,17 +39,7 @@ def unpack(packed: bytes, folder: Path) -> None:
     Raises:
         FileError: the folder is there and is not empty, or cannot be written; nothing is left behind.
     """
-    part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
-    try:
-        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            why = "is there already, and is not an empty folder"
-            raise FileError(str(folder), why, "give the name of a new folder, or of a file that ends in .zip")
-        make_folder(folder.parent)
-        with zipfile.ZipFile(io.BytesIO(packed)) as archive:
-            archive.extractall(part)
-        part.replace(folder)
-    except OSError as error:
-        why = f"cannot be written ({error.strerror})"
-        raise FileError(str(folder), why, "choose a folder that you may write in, with space on its disk") from error
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
+    otherwise = "give the name of a new folder, or of a file that ends in .zip"
+    archive = zipfile.ZipFile(io.BytesIO(packed))
+    with archive, new_folder(folder, otherwise=otherwise, parents=True) as part:
+        archive.extractall(part)

@@ -79,7 +79,7 @@ class _PdfFile:
         self.pdf = pikepdf.new()
         self.fonts: dict[LoadedFont, FileFont] = {}
         self.font_places = self.pdf.make_indirect(pikepdf.Dictionary())
-        self.pictures: dict[bytes, pikepdf.Object] = {}
+        self.pictures: dict[bytes, tuple[str, pikepdf.Object]] = {}
         self.sections: list[tuple[int, float, str]] = []
         self.missing: dict[str, None] = {}
         self.count = 0
@@ -178,9 +178,9 @@ class _PdfFile:
         """Return the name of a picture, which is in the file once however often it is shown."""
         digest = hashlib.sha256(data).digest()
         if digest not in self.pictures:
-            self.pictures[digest] = _embed_picture(self.pdf, data)
-        name = f"P{list(self.pictures).index(digest) + 1}"
-        shown[f"/{name}"] = self.pictures[digest]
+            self.pictures[digest] = (f"P{len(self.pictures) + 1}", _embed_picture(self.pdf, data))
+        name, picture = self.pictures[digest]
+        shown[f"/{name}"] = picture
         return name
 
 

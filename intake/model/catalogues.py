@@ -54,7 +54,7 @@ class CollectionCatalogue:
     title: str
     on: date
     groups: Sequence[tuple[str, Sequence[CatalogueEntry]]]
-    indexes: Sequence[tuple[str, Sequence[tuple[str, str]]]]
+    indexes: Sequence[tuple[str, Sequence[tuple[str, Sequence[int]]]]]
     left_out: str
     owner: str = ""
     notices: tuple[str, ...] = ()

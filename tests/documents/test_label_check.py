@@ -66,5 +66,6 @@ def test_marks_on_their_sheets_are_100_mm_high(render: Render, paper_mm: tuple[f
         top, left = round(n % 4 // 2 * height), round(n % 2 * width)
         ys, xs = np.nonzero(grey[top : top + int(height), left : left + int(width)] < 128)
         assert (ys.max() + 1 - ys.min()) / mm_to_px(1.0, dpi) == pytest.approx(100.0, abs=2.0)
-        assert xs.min() > 0
-        assert xs.max() < int(width) - 1
+        # 4 mm at the edges of the paper are what many printers leave white (common practice, no source).
+        assert xs.min() > mm_to_px(4.0, dpi)
+        assert xs.max() < int(width) - mm_to_px(4.0, dpi)

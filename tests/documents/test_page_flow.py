@@ -216,6 +216,22 @@ def test_what_is_set_together_stays_on_one_page() -> None:
         assert boxes[1].y_mm == pytest.approx(boxes[0].y_mm + 30)
 
 
+def test_things_set_together_one_after_the_other_are_each_on_one_page() -> None:
+    """As the entries of a collection: each a title and facts, of which the last hold to nothing after them."""
+    laid = sheet()
+    for n in range(40):
+        with laid.together():
+            laid.paragraph(f"title {n}")
+            laid.facts((("Copy", f"copy {n}"), ("Where", f"where {n}"), ("Number", f"number {n}")))
+    pages = laid.finish()
+    assert len(pages) > 2
+    for page in pages:
+        said = set(words(page))
+        on_page = [n for n in range(40) if f"title {n}" in said]
+        assert on_page
+        assert all({f"copy {n}", f"where {n}", f"number {n}"} <= said for n in on_page)
+
+
 def test_what_is_higher_than_a_page_flows_on() -> None:
     laid = sheet()
     with laid.together():

@@ -3,13 +3,11 @@
 The same records give the same bytes: rows are in the order of their keys, own numbers in that of their serials.
 """
 
-import secrets
-import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from intake.edges.atomic_write import write_whole
+from intake.edges.atomic_write import new_folder, write_whole
 from intake.edges.sheets import csv_bytes
 from intake.edges.store.library import Library
 from intake.edges.store.queries.everything import (
@@ -21,7 +19,6 @@ from intake.edges.store.queries.everything import (
 )
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.record_cells import cells
-from intake.errors import FileError
 from intake.flow.lists.everything_files import FILES, NUMBERS_COLUMNS, NUMBERS_FILE, PICTURES, RecordFile
 from intake.flow.lists.merged_editions import MergedEditions
 from intake.model.editions import Copy
@@ -50,24 +47,11 @@ def export_everything(library: Library, folder: Path) -> ExportedFolder:
     Raises:
         FileError: the folder holds something already, or cannot be written.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise FileError(str(folder), "exists already and is not an empty folder", "name a new folder")
-    part = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
-    try:
-        part.mkdir()
-        with library.reading() as reader:
-            rows = {file.name: _write(reader, file, part / file.name) for file in FILES}
-            rows[NUMBERS_FILE] = _write_numbers(reader, part / NUMBERS_FILE)
-            pictures = sum(count_records_of(reader, kind) for kind in PICTURES)
-            merged, lists = MergedEditions(reader).pairs, imported_lists(reader)
-        if folder.exists():
-            folder.rmdir()
-        part.rename(folder)
-    except OSError as error:
-        why = f"cannot be written ({error.strerror or error})"
-        raise FileError(str(folder), why, "choose a place where you may write") from error
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
+    with new_folder(folder) as part, library.reading() as reader:
+        rows = {file.name: _write(reader, file, part / file.name) for file in FILES}
+        rows[NUMBERS_FILE] = _write_numbers(reader, part / NUMBERS_FILE)
+        pictures = sum(count_records_of(reader, kind) for kind in PICTURES)
+        merged, lists = MergedEditions(reader).pairs, imported_lists(reader)
     return ExportedFolder(rows, pictures, merged, lists)
 
 

@@ -174,7 +174,7 @@ _HEADINGS: Mapping[CatalogueOrder, Callable[[Copy, Edition, Mapping[str, PlacePa
 
 def _indexes(
     editions: Mapping[int, Edition], collected: SerialsByEdition
-) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+) -> tuple[tuple[str, tuple[tuple[str, tuple[int, ...]], ...]], ...]:
     """Return the indexes of names, titles and serials, each word with the numbers of its entries."""
     names: dict[str, list[int]] = {}
     titles: dict[str, list[int]] = {}
@@ -186,6 +186,6 @@ def _indexes(
         for serial, _ in collected.get(edition.id, ()):
             serials.setdefault(serial.title, []).append(number)
     return tuple(
-        (heading, tuple((word, ", ".join(map(str, words[word]))) for word in sorted(words, key=fold)))
+        (heading, tuple((word, tuple(words[word])) for word in sorted(words, key=fold)))
         for heading, words in (("Names", names), ("Titles", titles), ("Serials", serials))
     )

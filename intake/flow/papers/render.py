@@ -97,7 +97,7 @@ def render_in_parts(
         def pages() -> Iterator[Page]:
             for nth, part in enumerate(parts, 1):
                 chosen = replace(options, **{paper.parts: (part,)})  # type: ignore[arg-type] # the option takes several
-                yield from paper.lay_out(paper.gather(source, chosen), chosen).pages
+                yield from _naming_missing(paper.lay_out(paper.gather(source, chosen), chosen))
                 advance(nth)
 
         data, report = pdf.draw(pages(), title=paper.title)
@@ -220,10 +220,14 @@ def _suffixes(paper: Paper[Content]) -> str:
 
 
 def _as_pdf(pages: PaperPages) -> tuple[bytes, PrintReport]:
-    named = pages.pages
-    if pages.labels is None:  # on a sheet of labels there is no room for a last line
-        named = name_missing(pages.pages, fonts.missing_in(pages.pages), fonts.measure)
-    return pdf.draw(named, title=pages.title, author=pages.author, subject=pages.proof)
+    return pdf.draw(_naming_missing(pages), title=pages.title, author=pages.author, subject=pages.proof)
+
+
+def _naming_missing(pages: PaperPages) -> Sequence[Page]:
+    """Return pages of which the last names the letters that no font has; a sheet of labels has no room for that."""
+    if pages.labels is not None:
+        return pages.pages
+    return name_missing(pages.pages, fonts.missing_in(pages.pages), fonts.measure)
 
 
 def _as_svg(pages: PaperPages) -> tuple[bytes, PrintReport]:

@@ -9,7 +9,6 @@ from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.runs.draw_serial import drawn_serial
 from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, unread_words
 from intake.model.pages import Page
-from intake.model.papers import A4_MM
 from intake.model.rulers import DrawnSerial
 
 NONE = "No edition of the catalog states what it collects."
@@ -36,10 +35,10 @@ def gather_serials(source: PaperSource, options: PaperOptions) -> SerialDrawings
     return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial("Serials", NONE, ()),), notices)
 
 
-def lay_out_serials(drawings: SerialDrawings, _options: PaperOptions) -> PaperPages:
+def lay_out_serials(drawings: SerialDrawings, options: PaperOptions) -> PaperPages:
     """Draw each serial, beginning a page."""
     pages: list[Page] = []
     for drawn in drawings.serials:
-        pages += rulers.lay_out(drawn, measure=fonts.measure, paper_mm=A4_MM)
+        pages += rulers.lay_out(drawn, measure=fonts.measure, paper_mm=options.paper_mm)
     title = drawings.serials[0].title if len(drawings.serials) == 1 else "Serials"
     return PaperPages(title=title, pages=pages, notices=drawings.notices)

@@ -29,7 +29,6 @@ from intake.flow.shelves.shelf_state import Filing
 from intake.model.editions import Edition
 from intake.model.identifiers import OwnKind
 from intake.model.pages import Page
-from intake.model.papers import A4_MM
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import DrawnBookcase
 from intake.units.convert import kg_text
@@ -68,11 +67,11 @@ def gather_bookcases(source: PaperSource, options: PaperOptions) -> Drawings:
     return Drawings(f"Bookcase {cases[0].name}" if len(chosen) == 1 else "Bookcases", drawn)
 
 
-def lay_out_bookcases(drawings: Drawings, _options: PaperOptions) -> PaperPages:
+def lay_out_bookcases(drawings: Drawings, options: PaperOptions) -> PaperPages:
     """Draw each bookcase on a page of its own."""
     pages: list[Page] = []
     for drawn in drawings.bookcases:
-        pages += bookcases.lay_out(drawn, measure=fonts.measure, paper_mm=A4_MM)
+        pages += bookcases.lay_out(drawn, measure=fonts.measure, paper_mm=options.paper_mm)
     return PaperPages(title=drawings.title, pages=pages)
 
 

@@ -36,8 +36,8 @@ def test_every_held_copy_is_an_entry_and_the_indexes_name_them(household: Librar
     assert [heading for heading, _ in book.groups] == [TITLE]
     entries = [entry for _, entries in book.groups for entry in entries]
     assert [entry.number for entry in entries] == [1, 2, 3, 4]
-    assert dict(book.indexes)["Serials"] == ((TITLE, "1, 2, 3, 4"),)
-    assert dict(dict(book.indexes)["Titles"])["Tidewrack in Storm"] == "4"
+    assert dict(book.indexes)["Serials"] == ((TITLE, (1, 2, 3, 4)),)
+    assert dict(dict(book.indexes)["Titles"])["Tidewrack in Storm"] == (4,)
     strips = {entry.title: [(strip.size, strip.spans) for strip in entry.strips] for entry in entries}
     # 1 to 12, the inserted 12½, 13 to 60; two annuals on a line of their own.
     assert strips["Tidewrack in Storm"] == [(61, ((9, 11), (13, 15))), (2, ((0, 0),))]
