@@ -91,7 +91,7 @@ def _fault_lines(name: str, unit: str, result: ImportResult, most: int | None) -
     for bad in result.bad_rows[:most]:
         for fault in bad.faults:
             yield f"{name} {unit} {bad.line}: {bad_row_sentence(fault, unit)}"
-    yield from _left_out(len(result.bad_rows), most)
+    yield from _left_out(len(result.bad_rows), most, "; correct these first")
     left_empty = [
         f"{name} {unit} {fault.line}: {bad_row_sentence(fault, unit)}; left empty" for fault in result.left_empty
     ]
@@ -103,9 +103,9 @@ def _cut(lines: Sequence[str], most: int | None) -> Iterator[str]:
     yield from _left_out(len(lines), most)
 
 
-def _left_out(total: int, shown: int | None) -> Iterator[str]:
+def _left_out(total: int, shown: int | None, at_desk: str = "") -> Iterator[str]:
     if shown is not None and total > shown:
-        yield f"  … and {total - shown} more; {advice('--all shows them', 'correct these first')}"
+        yield f"  … and {total - shown} more{advice('; --all shows them', at_desk)}"
 
 
 def _gone(result: ImportResult) -> str:
