@@ -30,9 +30,7 @@ def export_all(context: CommandContext, folder: Path) -> None:
         context.say_end_caution(library)
         written = export_everything(library, folder)
     _show_rows(context, "wrote", written.rows)
-    left_out = f" and {counted(written.pictures, 'record')} of pictures" if written.pictures else ""
-    context.say(f"Left out: the ledger{left_out}; a copy of the library's folder keeps them.")
-    for sentence in left_behind_sentences(written.merged, written.lists):
+    for sentence in left_behind_sentences(written):
         context.say(sentence)
 
 

@@ -8,7 +8,7 @@ import click
 from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, PathArgument, pass_context, say_error
 from intake.errors import RefusedError, UsageError
-from intake.flow.lookup.action_words import action_words, subject_words
+from intake.flow.lookup.action_words import unarchived_words
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
 from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines
@@ -30,16 +30,13 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
         head_of(against)
     with context.library() as library:
         report = check_library(library, against=against)
-    for line in report_lines(report, None if show_all else SHOWN):
-        context.say(line)
     place = context.settings.library
-    proves = caveat(report, on_server=isinstance(place, startup.ServerAddress))
+    for line in (*report_lines(report, None if show_all else SHOWN), *map(unarchived_words, lost_by_archive(report))):
+        context.say(line)
+    proves = caveat(report, place)
     if report.is_sound:
         context.say(proves)
         return
-    for entry in lost_by_archive(report):
-        what = " ".join(filter(None, (action_words(entry.action), subject_words(entry.action))))
-        context.say(f"Not in the latest archive: entry {entry.seq}, {what}")
     say_error(str(RefusedError(f"The library {place}", "is not whole", remedy(place, report))))
     context.say(proves)
     raise click.exceptions.Exit(1)

@@ -1,7 +1,10 @@
-"""What a page says of boxes and copies is so: of a box that is awaited or finished, and of a copy seen twice."""
+"""What a page says is so: of a box that is awaited or finished, of a copy seen twice, and of what is not kept."""
 
 import re
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
+from datetime import UTC, datetime
 
 from intake.desk import desk_startup
 from intake.edges.store.library import Library
@@ -9,6 +12,7 @@ from intake.edges.store.queries.copies import copies_in_box
 from intake.edges.store.queries.shelves import place_paths
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.moving import box_lifecycle
+from intake.flow.safekeeping.backups import back_up_beside
 from intake.flow.unpacking.advice import advise, goes_words
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
@@ -110,3 +114,26 @@ def test_a_copy_is_put_on_the_shelf_that_has_the_name_and_a_name_that_none_has_i
     assert "■" not in put(" ".join(names[1:]).upper())
     with library.reading() as records:
         assert find_copy(records, copy).place == shelf
+
+
+def test_an_export_of_everything_tells_what_only_the_ledger_has(station: Station, library: Library) -> None:
+    import_places(library)
+    said = words(station.get("/steps/export?what=everything&ask=yes").text)
+    assert "Left out: the ledger" in said
+    assert re.search(r"Not in the folder: what came from which list \([^)]*shelves\.csv", said)
+    assert "A backup keeps all of it." in said
+
+
+def test_a_check_of_a_broken_ledger_names_what_the_latest_archive_does_not_have(
+    station: Station, library: Library
+) -> None:
+    back_up_beside(library, datetime(2026, 3, 31, tzinfo=UTC))
+    import_places(library)
+    with closing(sqlite3.connect(library.folder / "library.sqlite3", isolation_level=None)) as file:
+        file.execute("UPDATE ledger SET note = 'x' WHERE seq = 2")
+    said = words(station.get("/steps/check?ask=yes").text)
+    assert re.search(r"Not in the latest archive: entry \d+, import places shelves\.csv", said)
+
+
+def import_places(library: Library) -> None:
+    library.apply(Action(ActionKind.IMPORT_PLACES, "shelves.csv"), [])

@@ -15,16 +15,18 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import UsageError
 from intake.flow.lists.everything_files import NUMBERS_FILE
+from intake.flow.lists.everything_words import left_behind_sentences
 from intake.flow.lists.export_everything import export_everything
 from intake.flow.lists.export_records import ExportFormat, ExportKind, export_records
 from intake.flow.lists.remark_words import export_lines
+from intake.flow.lookup.action_words import unarchived_words
 from intake.flow.lookup.status import library_status
 from intake.flow.papers import verify_list, verify_rows
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.before_papers import end_caution
 from intake.flow.safekeeping.check_library import check_library
 from intake.flow.safekeeping.finding_words import caveat, report_lines
-from intake.flow.safekeeping.remedies import remedy
+from intake.flow.safekeeping.remedies import lost_by_archive, remedy
 from intake.flow.safekeeping.restored_words import written_lines
 from intake.units.counts import counted
 
@@ -80,11 +82,9 @@ def _everything(context: StepContext, folder: Path) -> tuple[Path, tuple[str, ..
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for file in sorted((folder / EVERYTHING).iterdir()):
             archive.write(file, f"{EVERYTHING}/{file.name}")
-    left_out = f" and {counted(written.pictures, 'record')} of pictures" if written.pictures else ""
     rows = [f"  {name}: {count}" for name, count in written.rows.items() if count and name != NUMBERS_FILE]
     total = sum(count for name, count in written.rows.items() if name != NUMBERS_FILE)
-    lines = (f"{counted(total, 'record')}:", *rows, f"Left out: the ledger{left_out}; a backup keeps them.")
-    return path, lines
+    return path, (f"{counted(total, 'record')}:", *rows, *left_behind_sentences(written))
 
 
 def _export_word(values: Mapping[str, str]) -> str:
@@ -128,7 +128,9 @@ def _daily(context: StepContext) -> StepOutcome:
 def _check(context: StepContext) -> StepOutcome:
     report = check_library(context.library, against=context.text("against"))
     wrong = () if report.is_sound else (f"The library is not whole: {remedy(context.library.place, report)}.",)
-    return StepOutcome(lines=(*report_lines(report, None), caveat(report)), cautions=wrong)
+    lost = map(unarchived_words, lost_by_archive(report))
+    lines = (*report_lines(report, None), *lost, caveat(report, context.library.place))
+    return StepOutcome(lines=lines, cautions=wrong)
 
 
 def _verify(context: StepContext) -> StepOutcome:

@@ -12,7 +12,7 @@ from pathlib import Path
 from sqlalchemy.exc import DBAPIError
 
 from intake.edges.store.backup_notes import latest_archive
-from intake.edges.store.queries.chain_check import digest_of_entry, is_end_sound, ledger_end
+from intake.edges.store.queries.chain_check import LedgerEnd, digest_of_entry, is_end_sound, ledger_end
 from intake.edges.store.queries.ledger_entries import latest_entries
 from intake.edges.store.queries.replay import has_records
 from intake.edges.store.reader import LibraryReader
@@ -27,15 +27,20 @@ def check_against_notes(reader: LibraryReader) -> Iterator[LibraryFinding]:
     (last, noted), end = reader.notes, ledger_end(reader)
     if last is not None and end.seq < last.seq:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and entry {last.seq} was written")
-    elif last is not None and last.seq and digest_of_entry(reader, last.seq) != last.digest:
+    elif last is not None and last.seq and _digest_of(reader, last.seq, end) != last.digest:
         yield _cut(0, f"entry {last.seq} is another than the one that was written")
     if noted is None or not noted.entries:
         return
     what = f"the backup {noted.file} of {noted.made:%Y-%m-%d} has entry {noted.entries}"
     if end.seq < noted.entries:
         yield _cut(end.seq, f"it ends at entry {end.seq}, and {what}")
-    elif digest_of_entry(reader, noted.entries) != noted.head:
+    elif _digest_of(reader, noted.entries, end) != noted.head:
         yield _cut(0, f"{what}, which is another here")
+
+
+def _digest_of(reader: LibraryReader, seq: int, end: LedgerEnd) -> str | None:
+    """Return the digest of an entry; the last one is mostly asked for, each time a library is opened, and is known."""
+    return end.digest if seq == end.seq else digest_of_entry(reader, seq)
 
 
 def outlives_archive(reader: LibraryReader, folder: Path) -> bool:

@@ -1,25 +1,28 @@
-"""The sentences about what a folder of all records does not carry over: what only the ledger knows."""
+"""The sentences about what a folder of all records does not carry over: pictures, and what only the ledger knows."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from intake.flow.lists.export_everything import ExportedFolder
+from intake.units.advice import advice
 from intake.units.counts import counted
 
 MERGES_SHOWN = 10
 
 
-def left_behind_sentences(merged: Sequence[tuple[str, str]], lists: Sequence[str]) -> Iterator[str]:
-    """Yield what an exported folder does not hold besides pictures, and what that means for lists.
+def left_behind_sentences(written: ExportedFolder) -> Iterator[str]:
+    """Yield what an exported folder does not hold, and what that means for lists.
 
-    Args:
-        merged: the editions that were merged into others, each with the one into which.
-        lists: the names of the lists that were imported.
-
-    >>> for sentence in left_behind_sentences([("G2", "G1")], ["copies.csv"]):
+    >>> for sentence in left_behind_sentences(ExportedFolder({}, 1, [("G2", "G1")], ["copies.csv"])):
     ...     print(sentence.partition(". ")[0])
+    Left out: the ledger and 1 record of pictures; a copy of the library's folder keeps them.
     Not in the folder: that 1 edition was merged into another ('G2' into 'G1')
     Not in the folder: what came from which list (copies.csv)
     'intake backup' keeps all of it, and 'intake restore' brings it back.
     """
+    pictures = f" and {counted(written.pictures, 'record')} of pictures" if written.pictures else ""
+    kept = advice("a copy of the library's folder keeps them", "a backup keeps them")
+    yield f"Left out: the ledger{pictures}; {kept}."
+    merged, lists = written.merged, written.lists
     if merged:
         shown = ", ".join(f"{away!r} into {into!r}" for away, into in merged[:MERGES_SHOWN])
         more = f" and {len(merged) - MERGES_SHOWN} more" if len(merged) > MERGES_SHOWN else ""
@@ -31,7 +34,9 @@ def left_behind_sentences(merged: Sequence[tuple[str, str]], lists: Sequence[str
     if lists:
         yield f"Not in the folder: what came from which list ({', '.join(lists)}). {OF_LISTS}"
     if merged or lists:
-        yield "'intake backup' keeps all of it, and 'intake restore' brings it back."
+        yield advice(
+            "'intake backup' keeps all of it, and 'intake restore' brings it back.", "A backup keeps all of it."
+        )
 
 
 OF_LISTS = (

@@ -123,20 +123,18 @@ def import_file(
         rows = opened.enter_context(
             open_rows(path, kind, COLUMNS[kind], reading=reading, audience=audience, today=today)
         )
-        is_new = not isinstance(place, Library) and not is_library(place)
+        new = None if isinstance(place, Library) or is_library(place) else place
         if isinstance(place, Library):
             library = place
         elif dry_run:
             library = opened.enter_context(untouched(place))
-        elif is_new:
+        elif new is not None:
             library = opened.enter_context(empty_library())
         else:
             library = opened.enter_context(open_library(place))
 
         def into() -> Library:
-            if isinstance(place, Library) or not is_new:
-                return library
-            return opened.enter_context(open_library(place, create=True))
+            return library if new is None else opened.enter_context(open_library(new, create=True))
 
         result = import_table(
             library,
@@ -154,4 +152,4 @@ def import_file(
         if isinstance(rows, RecordRows):
             unit = RowUnit.ITEM if kind is ListKind.COPIES else RowUnit.RECORD
             result = replace(result, remarks=tuple(rows.remarks), unit=unit, emptied={})
-        return replace(result, is_new_library=is_new)
+        return replace(result, is_new_library=new is not None)

@@ -33,6 +33,7 @@ from intake.flow.lists.list_guess import (
 )
 from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled, left_out
 from intake.flow.lists.unused_columns import with_other_list, with_second_imports
+from intake.units.advice import advice
 
 MOST_ROWS = 1_048_576
 """As many as a sheet of a workbook has; what is known of each row of a list is kept until the last."""
@@ -192,7 +193,7 @@ class _Survey:
     def _check_asked(self, table: RawTable) -> None:
         """Refuse a line to be left out that has no row."""
         if unseen := sorted(self._reading.leave_out - self.left_out.keys()):
-            cure = "write for example --leave-out 14, with a line that has a row"
+            cure = advice("write for example --leave-out 14, with a line that has a row", "name a line that has a row")
             raise UsageError(f"Line {unseen[0]}", f"is no row of the list in {table.path.name}", cure)
 
     def cut_line(self) -> int | None:

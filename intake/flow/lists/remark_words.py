@@ -70,7 +70,7 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
 
 
 NO_PLACE = "{where} has no place in this format: not written for {count}, such as {example!r}"
-NOT_WRITTEN: Mapping[str, str] = {
+NOT_WRITTEN: Mapping[str, str | Advice] = {
     "no name": "{count} of an edition with neither key nor number, such as {example!r}: a list cannot name it, "
     "so give it a key before the file is imported again",
     "shared number": "{count} of an edition that shares its number with another and has no key, such as {example}: "
@@ -82,9 +82,20 @@ NOT_WRITTEN: Mapping[str, str] = {
     "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
     "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
     "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
-    "withdrawn copies": "copies that were withdrawn are not written ({count}); 'intake export everything' keeps them",
-    "other values": "one value of each copy is written, the one that counts; not written besides, as earlier values or "
-    "prices paid: {count}; 'intake export everything' keeps them",
+    "withdrawn copies": (
+        "copies that were withdrawn are not written ({count}); 'intake export everything' keeps them",
+        "copies that were withdrawn are not written ({count}); an export of everything keeps them",
+    ),
+    "other values": (
+        (
+            "one value of each copy is written, the one that counts; not written besides, as earlier values or prices "
+            "paid: {count}; 'intake export everything' keeps them"
+        ),
+        (
+            "one value of each copy is written, the one that counts; not written besides, as earlier values or prices "
+            "paid: {count}; an export of everything keeps them"
+        ),
+    ),
     "control characters": "{count} texts held characters that no record can hold, replaced by blanks: {example!r}",
 }
 
@@ -96,5 +107,5 @@ def export_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
     ["hs_heading has no place in this format: not written for 3, such as '4901.99'"]
     """
     for remark in remarks:
-        sentence = NOT_WRITTEN.get(remark.where, NO_PLACE)
+        sentence = worded(NOT_WRITTEN.get(remark.where, NO_PLACE))
         yield sentence.format(where=remark.where, count=remark.count, example=remark.example)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from intake.model.changes import Action, ActionKind
+from intake.model.changes import Action, ActionKind, LedgerEntry
 
 _WORDS: Mapping[ActionKind, str] = {
     ActionKind.IMPORT_EDITIONS: "import editions",
@@ -89,3 +89,15 @@ def action_words(action: Action) -> str:
     'decide query: a copy on no list'
     """
     return _WORDS.get(action.kind, f"unknown step '{action.unknown_name}'")
+
+
+def unarchived_words(entry: LedgerEntry) -> str:
+    """Write that an entry is lost where the latest archive takes the place of a library.
+
+    >>> from datetime import UTC, datetime
+    >>> opened = Action(ActionKind.OPEN_BOX, "B7-48")
+    >>> unarchived_words(LedgerEntry(12, datetime(2026, 3, 31, tzinfo=UTC), opened, previous="", digest=""))
+    'Not in the latest archive: entry 12, open box B7-48'
+    """
+    what = " ".join(filter(None, (action_words(entry.action), subject_words(entry.action))))
+    return f"Not in the latest archive: entry {entry.seq}, {what}"

@@ -96,21 +96,24 @@ class SerialMap:
         return union(*self.volumes.values())
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CollectedParts:
     """All that the catalog states of serials, read.
 
     Attributes:
         by_serial: for each serial, by its folded title, the editions with the title as written and the parts.
         faults: the statements that are not understood, by edition.
-        alike: pairs of folded titles that are one slip apart, and so may be meant for one serial.
     """
 
     by_serial: Mapping[str, Mapping[int, tuple[str, Parts]]]
     remarks: Mapping[int, tuple[StatementRemark, ...]]
     faults: Mapping[int, StatementFault]
     extents: Mapping[str, Serial]
-    alike: tuple[tuple[str, str], ...]
+
+    @cached_property
+    def alike(self) -> tuple[tuple[str, str], ...]:
+        """Return pairs of folded titles that are one slip apart, and so may be meant for one serial."""
+        return tuple((one, other) for one, other in combinations(sorted(self.by_serial), 2) if _may_be_one(one, other))
 
 
 def collected_parts(reader: LibraryReader) -> CollectedParts:
@@ -135,8 +138,7 @@ def _collected(stated: tuple[tuple[int, str], ...], serials: tuple[Serial, ...])
             remarks[edition_id] = read.remarks
         for one in read.collected:
             by_serial.setdefault(serial_key(one.serial), {})[edition_id] = (one.serial, one.parts)
-    alike = tuple((one, other) for one, other in combinations(sorted(by_serial), 2) if _may_be_one(one, other))
-    return CollectedParts(by_serial, remarks, faults, extents, alike)
+    return CollectedParts(by_serial, remarks, faults, extents)
 
 
 def _may_be_one(one: str, other: str) -> bool:

@@ -3,6 +3,7 @@
 import shlex
 from collections.abc import Iterator, Mapping
 
+from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.rows import table_words
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.advice import Advice, advice, worded
@@ -137,10 +138,10 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
     return lines
 
 
-def caveat(report: CheckReport, *, on_server: bool = False) -> str:
-    """Return what a check does not prove, for the end, after everything that is to be done."""
+def caveat(report: CheckReport, place: LibraryPlace) -> str:
+    """Return what a check of a library does not prove, for the end, after everything that is to be done."""
     agrees = "This shows that the library agrees with its ledger. " if report.is_sound else ""
-    where, proves = ("its database", PROVES_ON_SERVER) if on_server else ("its folder", PROVES)
+    where, proves = ("its database", PROVES_ON_SERVER) if isinstance(place, ServerAddress) else ("its folder", PROVES)
     return f"{agrees}{_WITNESS.format(where=where, how=advice(*_AGAINST))}{proves}"
 
 

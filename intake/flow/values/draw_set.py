@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from intake.documents.set_strips import lay_out_strip
 from intake.edges import fonts, svg
-from intake.edges.store.queries.sets import copies_of_sets_held, editions_of_sets
+from intake.edges.store.queries.copies import copies_of_editions
+from intake.edges.store.queries.editions import editions_of_sets
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
 from intake.flow.lookup.wording import volumes_words, where_each_is
@@ -78,12 +79,14 @@ def set_strip(reader: LibraryReader, set_id: int | None) -> SetStrip | None:
 
 def strips_of(reader: LibraryReader, sets: Sequence[BookSet]) -> tuple[SetStrip, ...]:
     """Return sets as strips, in a few statements for all."""
-    ids = [one.id for one in sets]
-    editions, copies = editions_of_sets(reader, ids), copies_of_sets_held(reader, ids)
-    where = where_each_is(reader, [copy for of_set in copies.values() for copy in of_set])
+    editions = editions_of_sets(reader, [one.id for one in sets])
+    set_of = {edition.id: number for number, of_set in editions.items() for edition in of_set}
+    every = copies_of_editions(reader, set_of)
+    where = where_each_is(reader, every)
     strips = []
     for one in sets:
-        state = set_state(one, editions.get(one.id, ()), copies.get(one.id, ()))
+        copies = [copy for copy in every if set_of[copy.edition_id] == one.id]
+        state = set_state(one, editions.get(one.id, ()), copies)
         by_name = {edition.volume: edition.id for edition in reversed(editions.get(one.id, ()))}
         strips.append(_strip(state, where, by_name))
     return tuple(strips)

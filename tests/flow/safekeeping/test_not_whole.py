@@ -395,12 +395,12 @@ def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path
 
 
 def test_check_says_that_the_library_agrees_only_where_it_does(folder: Path, tmp_path: Path) -> None:
-    sound = caveat(checked(folder))
+    sound = caveat(checked(folder), folder)
     archive = backed_up(folder, tmp_path / "books.zip")
     damage(folder, "UPDATE ledger SET note = 'x' WHERE seq = 2")
     report = checked(folder)
-    assert sound == f"This shows that the library agrees with its ledger. {caveat(report)}"
-    assert not any(caveat(report) in line for line in report_lines(report))
+    assert sound == f"This shows that the library agrees with its ledger. {caveat(report, folder)}"
+    assert not any(caveat(report, folder) in line for line in report_lines(report))
     way = f"restore its latest archive, without what was entered after it, if anything was: intake restore {archive} "
     assert remedy(folder, report).startswith(f"take no more steps in it, for they would be lost, and {way}")
     assert checked(follow(remedy(folder, report))).is_sound

@@ -44,6 +44,20 @@ def listed_in_consignment(reference: str | None) -> ColumnElement[bool]:
     return and_(in_consignment(_COPY.box, reference), not_(is_surplus()), not_(was_withdrawn_from_box()))
 
 
+def select_pairs(*where: ColumnElement[bool]) -> Select[Any]:
+    """Select the copies of which this holds, each with its edition, by number."""
+    named = (column.label(f"edition_{column.name}") for column in COLUMNS[Edition])
+    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
+    return select(*COLUMNS[Copy], *named).select_from(joined).where(*where).order_by(_COPY.accession)
+
+
+def pairs_of(reader: LibraryReader, selected: Select[Any]) -> Iterator[CopyPair]:
+    """Yield what `select_pairs` selects."""
+    count = len(COLUMNS[Copy])
+    for row in map(tuple, reader.connection.execute(selected.execution_options(yield_per=1000))):
+        yield from_values(Copy, row[:count]), from_values(Edition, row[count:])
+
+
 def copies_of_editions(reader: LibraryReader, edition_ids: Collection[int]) -> tuple[Copy, ...]:
     """Return the copies of these editions."""
     return tuple(copy for copy in copies_ever_of_editions(reader, edition_ids) if copy.state is not CopyState.WITHDRAWN)
@@ -78,7 +92,7 @@ def kin_of_copies(reader: LibraryReader, accessions: Iterable[str]) -> tuple[Cop
     titles = select(_EDITION.title_key).where(_EDITION.id.in_(theirs))
     sets = select(_EDITION.set_id).where(_EDITION.id.in_(theirs), _EDITION.set_id.is_not(None))
     kin = or_(_EDITION.title_key.in_(titles), _EDITION.set_id.in_(sets))
-    return tuple(_pairs(reader, _select_pairs(kin, is_held())))
+    return tuple(pairs_of(reader, select_pairs(kin, is_held())))
 
 
 def copies_in_box(reader: LibraryReader, number: str) -> tuple[Copy, ...]:
@@ -103,7 +117,7 @@ def copies_in_boxes(reader: LibraryReader, boxes: Iterable[int | str]) -> tuple[
 
 def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     """Return the copies that are listed in a box, unpacked or not, each with its edition."""
-    return tuple(_pairs(reader, _select_pairs(listed_in_box(number))))
+    return tuple(pairs_of(reader, select_pairs(listed_in_box(number))))
 
 
 def unseen_in_box(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
@@ -115,7 +129,7 @@ def unseen_in_box(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
 def box_contents_as_packed(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     """Return what was packed into a box and travelled in it, each copy with its edition, those withdrawn since too."""
     where = and_(_COPY.box == number, not_(is_surplus()), not_(was_withdrawn_from_box()))
-    return tuple(_pairs(reader, _select_pairs(where)))
+    return tuple(pairs_of(reader, select_pairs(where)))
 
 
 def consignment_contents(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
@@ -123,17 +137,17 @@ def consignment_contents(reader: LibraryReader, reference: str) -> tuple[CopyPai
 
     It is what the carrier was given, whatever became of it: copies that were withdrawn since are among them.
     """
-    return tuple(_pairs(reader, _select_pairs(listed_in_consignment(reference))))
+    return tuple(pairs_of(reader, select_pairs(listed_in_consignment(reference))))
 
 
 def open_box_contents(reader: LibraryReader) -> tuple[CopyPair, ...]:
     """Return the copies that lie in open boxes, each with its edition."""
-    return tuple(_pairs(reader, _select_pairs(_lies_in_open_box())))
+    return tuple(pairs_of(reader, select_pairs(_lies_in_open_box())))
 
 
 def copies_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> Iterator[CopyPair]:
     """Yield the copies in these states that lie in no open box, each with its edition, without loading them all."""
-    return _pairs(reader, _select_pairs(*_to_pack(states)))
+    return pairs_of(reader, select_pairs(*_to_pack(states)))
 
 
 def count_to_pack(reader: LibraryReader, states: Iterable[CopyState]) -> int:
@@ -147,12 +161,12 @@ def _to_pack(states: Iterable[CopyState]) -> tuple[ColumnElement[bool], ...]:
 
 def copies_at_place(reader: LibraryReader, place: str) -> tuple[CopyPair, ...]:
     """Return the copies that stand in a place, each with its edition."""
-    return tuple(_pairs(reader, _select_pairs(_COPY.place == place)))
+    return tuple(pairs_of(reader, select_pairs(_COPY.place == place)))
 
 
 def all_copies(reader: LibraryReader) -> Iterator[CopyPair]:
     """Yield every copy of the collection with its edition, one after the other, without loading them all."""
-    return _pairs(reader, _select_pairs(is_held()))
+    return pairs_of(reader, select_pairs(is_held()))
 
 
 def copies_in_state(
@@ -169,7 +183,7 @@ def copies_in_state(
     where = [_COPY.state == state.value]
     if besides_box is not None:
         where.append(_COPY.box.is_distinct_from(besides_box))
-    return tuple(_pairs(reader, _select_pairs(*where).limit(limit)))
+    return tuple(pairs_of(reader, select_pairs(*where).limit(limit)))
 
 
 def copies_per_state(reader: LibraryReader) -> dict[CopyState, int]:
@@ -216,15 +230,3 @@ def all_accessions(reader: LibraryReader) -> tuple[str, ...]:
 def _lies_in_open_box() -> ColumnElement[bool]:
     open_boxes = select(TABLES[Box].c.number).where(TABLES[Box].c.state == BoxState.OPEN.value)
     return and_(_COPY.state == CopyState.PACKED.value, _COPY.box.is_not(None), _COPY.box.in_(open_boxes))
-
-
-def _select_pairs(*where: ColumnElement[bool]) -> Select[Any]:
-    named = (column.label(f"edition_{column.name}") for column in COLUMNS[Edition])
-    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
-    return select(*COLUMNS[Copy], *named).select_from(joined).where(*where).order_by(_COPY.accession)
-
-
-def _pairs(reader: LibraryReader, selected: Select[Any]) -> Iterator[CopyPair]:
-    count = len(COLUMNS[Copy])
-    for row in map(tuple, reader.connection.execute(selected.execution_options(yield_per=1000))):
-        yield from_values(Copy, row[:count]), from_values(Edition, row[count:])

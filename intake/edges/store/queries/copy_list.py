@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, and_, case, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS
-from intake.edges.store.queries.copies import CopyPair
+from intake.edges.store.queries.copies import CopyPair, pairs_of, select_pairs
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, state_of
@@ -51,13 +51,8 @@ def copy_page(
     """Return some copies with their editions, by number, or by state and number: `count` after the first `begin`."""
     number = (func.length(_COPY.accession), _COPY.accession)
     stages = case({state.value: nth for nth, state in enumerate(CopyState)}, value=_COPY.state, else_=len(CopyState))
-    columns = (*COLUMNS[Copy], *(column.label(f"edition_{column.name}") for column in COLUMNS[Edition]))
-    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
-    statement = select(*columns).select_from(joined).where(choice.condition())
-    statement = statement.order_by(*((stages,) if by_state else ()), *number).offset(begin).limit(count)
-    width = len(COLUMNS[Copy])
-    rows = map(tuple, reader.connection.execute(statement))
-    return tuple((from_values(Copy, row[:width]), from_values(Edition, row[width:])) for row in rows)
+    selected = select_pairs(choice.condition()).order_by(None).order_by(*((stages,) if by_state else ()), *number)
+    return tuple(pairs_of(reader, selected.offset(begin).limit(count)))
 
 
 def edition_page(reader: LibraryReader, begin: int, count: int) -> tuple[Edition, ...]:

@@ -62,11 +62,7 @@ def _id(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Ite
             FindingKind.COUNTER_WRONG, key=name, detail=f"the next would be {value + 1}, and {highest} was given"
         )
     elif value > highest:
-        yield LibraryFinding(
-            FindingKind.NUMBERS_SKIPPED,
-            key=name,
-            detail=f"the next will be {value + 1}, and the last there is {highest}",
-        )
+        yield _skipped(name, value, highest)
 
 
 def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int) -> Iterator[LibraryFinding]:
@@ -80,15 +76,11 @@ def _own_number(reader: LibraryReader, kind: type[Record], name: str, value: int
             FindingKind.NUMBER_FREE_AGAIN, key=name, detail=f"the next will be {value + 1}, and {free} was taken back"
         )
     elif value > highest:
-        yield LibraryFinding(
-            FindingKind.NUMBERS_SKIPPED,
-            key=name,
-            detail=f"the next will be {value + 1}, and the last there is {highest}",
-        )
+        yield _skipped(name, value, highest)
 
 
 def _skipped(name: str, value: int, highest: int) -> LibraryFinding:
-    detail = f"the last there is {highest}, and the next will be {value + 1}"
+    detail = f"the next will be {value + 1}, and the last there is {highest}"
     return LibraryFinding(FindingKind.NUMBERS_SKIPPED, key=name, detail=detail)
 
 

@@ -1,6 +1,7 @@
 """Which editions carry a number, a key, a title or words."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Collection, Iterable
 
 from sqlalchemy import ColumnElement, exists, or_, select, union_all
 
@@ -78,6 +79,14 @@ def editions_titled(reader: LibraryReader, titles: Iterable[str]) -> tuple[Editi
 def editions_of_set(reader: LibraryReader, set_id: int) -> tuple[Edition, ...]:
     """Return the editions of a set."""
     return fetch(reader.connection, Edition, _EDITION.set_id == set_id)
+
+
+def editions_of_sets(reader: LibraryReader, sets: Collection[int]) -> dict[int, list[Edition]]:
+    """Return the editions of each of these sets that has any."""
+    editions: dict[int, list[Edition]] = defaultdict(list)
+    for edition in fetch_any(reader.connection, Edition, _EDITION.set_id, sets):
+        editions[edition.set_id or 0].append(edition)
+    return editions
 
 
 def known_numbers(reader: LibraryReader, numbers: Iterable[str]) -> frozenset[str]:

@@ -9,13 +9,13 @@ from collections.abc import Collection, Iterable, Iterator
 
 from sqlalchemy import ColumnElement, and_, func, not_, or_, select
 
-from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
+from intake.edges.store.fetching import fetch, fetch_any, in_lots
 from intake.edges.store.queries.boxes import in_consignment, is_surplus
-from intake.edges.store.queries.copies import CopyPair
+from intake.edges.store.queries.copies import CopyPair, pairs_of, select_pairs
 from intake.edges.store.queries.values import is_latest
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
-from intake.edges.store.rows import FIELDS, from_some_values, from_values
+from intake.edges.store.rows import FIELDS, from_some_values
 from intake.edges.store.tables import TABLES
 from intake.model.boxes import Box
 from intake.model.condition import ConditionReport, CopyPicture
@@ -34,13 +34,13 @@ _BODY = tuple(
 
 def shelved_copies(reader: LibraryReader) -> tuple[CopyPair, ...]:
     """Return the copies that stand on shelves, each with its edition."""
-    return tuple(_pairs(reader, _COPY.state == CopyState.SHELVED.value))
+    return tuple(pairs_of(reader, select_pairs(_COPY.state == CopyState.SHELVED.value)))
 
 
 def copies_with_editions(reader: LibraryReader, accessions: Iterable[str]) -> dict[str, CopyPair]:
     """Return these copies, each with its edition, by accession number."""
-    lots = in_lots(dict.fromkeys(accessions))
-    return {pair[0].accession: pair for lot in lots for pair in _pairs(reader, _COPY.accession.in_(lot))}
+    lots = (_COPY.accession.in_(lot) for lot in in_lots(dict.fromkeys(accessions)))
+    return {pair[0].accession: pair for where in lots for pair in pairs_of(reader, select_pairs(where))}
 
 
 def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[CopyPair]]:
@@ -52,7 +52,7 @@ def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = N
     """
     contents: dict[str, list[CopyPair]] = defaultdict(list)
     for where in _in_boxes(numbers):
-        for copy, edition in _pairs(reader, where):
+        for copy, edition in pairs_of(reader, select_pairs(where)):
             contents[copy.box or ""].append((copy, edition))
     return contents
 
@@ -60,7 +60,7 @@ def contents_of_boxes(reader: LibraryReader, numbers: Collection[str] | None = N
 def copies_of_stated_thickness(reader: LibraryReader, numbers: Collection[str]) -> Iterator[CopyPair]:
     """Yield the copies on these boxes' lists of which a thickness is stated, that other figures may contradict."""
     for where in _in_boxes(numbers):
-        yield from _pairs(reader, and_(where, _EDITION.thickness_mm > 0))
+        yield from pairs_of(reader, select_pairs(where, _EDITION.thickness_mm > 0))
 
 
 def surplus_in_boxes(reader: LibraryReader, numbers: Collection[str] | None = None) -> dict[str, list[str]]:
@@ -76,7 +76,7 @@ def surplus_in_boxes(reader: LibraryReader, numbers: Collection[str] | None = No
 
 def copies_that_travelled(reader: LibraryReader, reference: str) -> tuple[CopyPair, ...]:
     """Return what of the collection travelled in the boxes of a consignment, on a list or on none, with its edition."""
-    return tuple(_pairs(reader, and_(is_held(), in_consignment(_COPY.box, reference))))
+    return tuple(pairs_of(reader, select_pairs(is_held(), in_consignment(_COPY.box, reference))))
 
 
 def count_listed(reader: LibraryReader, numbers: Collection[str] | None = None) -> Counter[str]:
@@ -186,12 +186,3 @@ def _in_boxes(numbers: Collection[str] | None) -> Iterator[ColumnElement[bool]]:
     else:
         lots = in_lots(dict.fromkeys(numbers))
         yield from (and_(_COPY.box.in_(lot), is_held(), not_(is_surplus())) for lot in lots)
-
-
-def _pairs(reader: LibraryReader, where: ColumnElement[bool]) -> Iterator[CopyPair]:
-    named = (column.label(f"edition_{column.name}") for column in COLUMNS[Edition])
-    joined = TABLES[Copy].join(TABLES[Edition], _COPY.edition_id == _EDITION.id)
-    selected = select(*COLUMNS[Copy], *named).select_from(joined).where(where).order_by(_COPY.accession)
-    count = len(COLUMNS[Copy])
-    for row in map(tuple, reader.connection.execute(selected.execution_options(yield_per=1000))):
-        yield from_values(Copy, row[:count]), from_values(Edition, row[count:])
