@@ -7,6 +7,7 @@ from intake.edges.store.queries.copy_list import CopyChoice, copy_page, count_co
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.list_filter import ListFilter, read_filter
+from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.search import EditionLine, edition_lines
 from intake.flow.lookup.wording import edition_words, title_words, where_each_is
 from intake.model.editions import Copy, CopyState, Edition
@@ -62,7 +63,7 @@ def copy_list(
     counts = count_copies_by_state(reader, choice)
     everything = sum(counts.values()) if typed.is_empty else sum(count_copies_by_state(reader, CopyChoice()).values())
     matching = sum(counts.values()) if state is None else counts.get(state, 0)
-    begin = min(max(begin, 0), max(matching - 1, 0)) // count * count
+    begin = first_of_page(begin, matching, count)
     pairs = copy_page(reader, choice, begin, count, by_state=by_state)
     where = where_each_is(reader, [copy for copy, _ in pairs])
     rows = tuple(
@@ -75,5 +76,5 @@ def copy_list(
 
 def catalog_page(reader: LibraryReader, begin: int, count: int, total: int) -> tuple[tuple[EditionLine, ...], int]:
     """Return some editions by their titles, each with its copies, and how many come before them."""
-    begin = min(max(begin, 0), max(total - 1, 0)) // count * count
+    begin = first_of_page(begin, total, count)
     return edition_lines(reader, edition_page(reader, begin, count)), begin

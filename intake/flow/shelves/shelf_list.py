@@ -7,8 +7,9 @@ from itertools import groupby
 from intake.edges.store.queries.shelves import PlaceNode, place_nodes, place_path
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
+from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.wording import path_words
-from intake.flow.shelves.shelf_overview import ShelfFill, first_of_page, shelf_fills
+from intake.flow.shelves.shelf_overview import ShelfFill, shelf_fills
 from intake.flow.shelves.shelf_state import ShelfOrder
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place, PlacePath
@@ -44,7 +45,7 @@ def shelf_list(reader: LibraryReader, text: str, begin: int, count: int) -> Shel
     order = ShelfOrder(place_nodes(reader))
     typed = read_filter(reader, text, listed=OwnKind.PLACE)
     shelves = [shelf for shelf in order.shelves if _is_asked_for(shelf, order, typed)]
-    begin = first_of_page(max(begin, 0), len(shelves), count)
+    begin = first_of_page(begin, len(shelves), count)
     page = shelves[begin : begin + count]
     fills = shelf_fills(reader, order, page, [shelf.number for shelf in page])
     rows = {row.shelf.number: row for row in fills}

@@ -29,9 +29,7 @@ class ShelfFill:
     @property
     def free(self) -> str:
         """Write the room that is left, or that is missing; empty where it is not known."""
-        if self.free_mm is None:
-            return ""
-        return f"{self.free_mm / 10:.0f} cm free" if self.free_mm >= 0 else f"{-self.free_mm:.0f} mm too short"
+        return "" if self.free_mm is None else free_words(self.free_mm)
 
     @property
     def full_of_100(self) -> int | None:
@@ -41,19 +39,19 @@ class ShelfFill:
         return min(100, max(0, round(100 * (1 - self.free_mm / self.shelf.width_mm))))
 
 
+def free_words(free_mm: float) -> str:
+    """Write how much of a shelf's width is left, or is missing.
+
+    >>> free_words(123.4), free_words(-8)
+    ('12 cm free', '8 mm too short')
+    """
+    return f"{free_mm / 10:.0f} cm free" if free_mm >= 0 else f"{-free_mm:.0f} mm too short"
+
+
 def shelf_rows(reader: LibraryReader, shelves: Sequence[str] | None = None) -> tuple[ShelfFill, ...]:
     """List shelves in their order, all of them unless some are named by their numbers."""
     order = ShelfOrder(place_nodes(reader, shelves))
     return shelf_fills(reader, order, order.shelves if shelves is None else order.chosen(shelves), shelves)
-
-
-def first_of_page(begin: int, total: int, count: int) -> int:
-    """Return where the page begins that has the thing after the first `begin`, or the last page.
-
-    >>> first_of_page(130, 200, 60), first_of_page(999, 120, 60), first_of_page(5, 0, 60)
-    (120, 60, 0)
-    """
-    return min(begin, max(total - 1, 0)) // count * count
 
 
 def shelf_fills(

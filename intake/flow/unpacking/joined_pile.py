@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.covers_shown import covers_of
+from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking.query_pile import PileItem, pile
 from intake.model.sightings import Query
@@ -54,7 +55,7 @@ def pile_page(reader: LibraryReader, begin: int) -> PilePage:
     """Return a page of the questions that wait."""
     waiting = waiting_queries(reader)
     joined = joined_queries(waiting)
-    begin = min(max(begin, 0), max(len(joined) - 1, 0)) // A_PAGE * A_PAGE
+    begin = first_of_page(begin, len(joined), A_PAGE)
     page = joined[begin : begin + A_PAGE]
     items = pile(reader, [queries[0] for queries in page])
     questions = tuple(
