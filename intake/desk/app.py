@@ -74,8 +74,17 @@ def static_files() -> Mapping[str, tuple[bytes, str, str]]:
 
 
 def static(request: Request) -> Response:
-    """Return a script, the style or the icon."""
-    asset = request.app.state.static.get(request.path_params["name"])
+    """Return a script, the style or an icon."""
+    return _static(request, request.path_params["name"])
+
+
+def worker(request: Request) -> Response:
+    """Return the service worker, at the root, so that it serves every page."""
+    return _static(request, "worker.js")
+
+
+def _static(request: Request, name: str) -> Response:
+    asset = request.app.state.static.get(name)
     if asset is None:
         return not_found(request, HTTPException(404))
     data, media_type, mark = asset
@@ -184,7 +193,7 @@ ROUTES = [
     Route("/", unpack_requests.choose),
     Route("/static/{name}", static),
     Route("/app.webmanifest", app_pages.show_manifest),
-    Route("/worker.js", app_pages.show_worker),
+    Route("/worker.js", worker),
     Route("/offline", app_pages.show_offline),
     Route("/events", events),
     Route("/enter", login.enter),
@@ -263,7 +272,7 @@ ROUTES = [
     Route("/papers", paper_pages.show_papers),
     Route("/papers/{paper}.{suffix}", asks_laptop(paper_pages.show_paper, phone_limits.seeing_values)),
     Route("/papers/whole/{key}", whole_papers.show_whole),
-    _post("/papers/{paper}/whole", whole_papers.start_whole),
+    _post("/papers/{paper}/whole", asks_laptop(whole_papers.start_whole, phone_limits.seeing_values)),
     _post("/papers/{paper}/printed", paper_pages.note_printed),
     Route("/ledger", ledger_pages.show_ledger),
     Route("/ledger/{entry}", ledger_pages.show_entry),

@@ -5,7 +5,6 @@ Sources: W3C Web Application Manifest; W3C Service Workers.
 
 from dataclasses import asdict
 
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
@@ -41,15 +40,6 @@ MANIFEST = {
 def show_manifest(_request: Request) -> Response:
     """Return what a phone needs to know to keep the desk as an app."""
     return JSONResponse(MANIFEST, media_type="application/manifest+json", headers={"Cache-Control": "no-cache"})
-
-
-def show_worker(request: Request) -> Response:
-    """Return the service worker, at the root, so that it serves every page."""
-    asset = request.app.state.static.get("worker.js")
-    if asset is None:
-        raise HTTPException(404)
-    data, media_type, mark = asset
-    return Response(data, media_type=media_type, headers={"ETag": mark, "Cache-Control": "no-cache"})
 
 
 def show_offline(_request: Request) -> Response:

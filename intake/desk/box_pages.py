@@ -1,13 +1,11 @@
 """The boxes: the progress of each, its list, and an estimate of the time left."""
 
-from urllib.parse import urlencode
-
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
-from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.rendering import back_to, begin_of, fields_of, list_query, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.details import last_step
@@ -42,7 +40,7 @@ def show_boxes(request: Request) -> Response:
         rooms=[("", "any"), *((name, name) for name in room_names(found.move.boxes))],
         stages=[("", "any"), *((stage.value, stage.value) for stage in BoxStage)],
         groupings=[(grouping.value, grouping.value) for grouping in BoxGrouping],
-        query=urlencode(_kept(asked)),
+        query=list_query(q=asked.text, room=asked.room, stage=asked.stage or "", by=asked.by),
         stage_of=stage_of,
         no_room=NO_ROOM,
         backup=backup_line(desk_of(request).library.folder, entries),
@@ -57,13 +55,8 @@ def _asked(request: Request) -> BoxListRequest:
         room=query.get("room", ""),
         stage=next((stage for stage in BoxStage if stage == query.get("stage")), None),
         by=next((by for by in BoxGrouping if by == query.get("by")), BoxGrouping.STAGE),
-        begin=max(0, id_of(query.get("from", "")) - 1),
+        begin=begin_of(request),
     )
-
-
-def _kept(asked: BoxListRequest) -> dict[str, str]:
-    kept = {"q": asked.text, "room": asked.room, "stage": asked.stage or "", "by": asked.by.value}
-    return {name: value for name, value in kept.items() if value}
 
 
 def show_box(request: Request) -> Response:

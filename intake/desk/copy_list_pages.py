@@ -1,11 +1,9 @@
 """The list of all copies, with covers, by number or state; and the catalog, searched or read from its beginning."""
 
-from urllib.parse import urlencode
-
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import id_of, page, text_of
+from intake.desk.rendering import begin_of, list_query, page, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.lookup.copy_list import catalog_page, copy_list
 from intake.flow.lookup.covers_shown import copy_covers, covers_of
@@ -24,21 +22,20 @@ def show_copies(request: Request) -> Response:
     query = {name: text_of(value) for name, value in request.query_params.items()}
     state = next((state for state in CopyState if state == query.get("state")), None)
     by = "state" if query.get("by") == "state" else "number"
-    begin = id_of(query.get("from", "")) - 1
+    asked, begin = query.get("q", ""), begin_of(request)
     with desk_of(request).library.reading() as records:
-        copies = copy_list(records, query.get("q", ""), state, begin, COPIES_A_PAGE, by_state=by == "state")
-    kept = {"q": query.get("q", ""), "state": state or "", "by": by if by == "state" else ""}
+        copies = copy_list(records, asked, state, begin, COPIES_A_PAGE, by_state=by == "state")
     offered = [one for one in CopyState if one is not CopyState.WITHDRAWN or one is state]
     return page(
         request,
         "copies.html",
         copies=copies,
-        asked=query.get("q", ""),
+        asked=asked,
         state=state,
         by=by,
         groupings=GROUPINGS,
         states=[("", "any"), *((one.value, f"{one} ({copies.by_state.get(one, 0)})") for one in offered)],
-        query=urlencode({name: value for name, value in kept.items() if value}),
+        query=list_query(q=asked, state=state or "", by=by if by == "state" else ""),
         count=COPIES_A_PAGE,
     )
 
@@ -46,7 +43,7 @@ def show_copies(request: Request) -> Response:
 def show_catalog(request: Request) -> Response:
     """Search the catalog, or list it by title."""
     asked = text_of(request.query_params.get("q", ""))
-    begin = id_of(request.query_params.get("from", "")) - 1
+    begin = begin_of(request)
     with desk_of(request).library.reading() as records:
         result = search(records, asked)
         total = library_status(records).counts.editions

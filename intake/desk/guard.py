@@ -33,7 +33,6 @@ OPEN_TO_ALL = frozenset(
         "/enter",
         "/static/desk.css",
         "/static/icon.svg",
-        "/static/icon-180.png",
         "/static/icon-192.png",
         "/static/icon-512.png",
         "/static/icon-full-512.png",

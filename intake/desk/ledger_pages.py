@@ -1,17 +1,16 @@
 """The ledger, newest first, to its beginning: what each step changed, and what of it can be taken back."""
 
-from urllib.parse import urlencode
-
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.daily_backup import backup_line
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.rendering import id_of, page, refusal, text_of
+from intake.desk.rendering import begin_of, id_of, list_query, page, refusal, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.lookup.entry_changes import step_changes
 from intake.flow.lookup.history import history_of_step, latest_history
 from intake.flow.lookup.list_filter import ListFilter, read_filter
+from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.status import library_status
 from intake.model.identifiers import OwnKind
 from intake.units.paging import first_of_page
@@ -47,7 +46,7 @@ def show_ledger(request: Request) -> Response:
         first=STEPS_A_PAGE + 1,
         asked=text,
         about=about[1] if about else "",
-        query=urlencode({"q": text}) if text else "",
+        query=list_query(q=text),
         backup=backup_line(desk_of(request).library.folder, last),
     )
 
@@ -64,7 +63,7 @@ def _about(typed: ListFilter) -> tuple[str, str] | None:
 def show_entry(request: Request) -> Response:
     """Show everything that one entry changed, a page at a time."""
     seq = id_of(request.path_params["entry"])
-    begin = max(0, id_of(request.query_params.get("from", "")) - 1)
+    begin = begin_of(request)
     with desk_of(request).library.reading() as records:
         line = history_of_step(records, seq)
         if line is None:

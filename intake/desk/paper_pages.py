@@ -12,7 +12,7 @@ from intake.desk import desk_startup
 from intake.desk.phone_limits import lists_values
 from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.desk.whole_papers import parts_of
+from intake.desk.whole_papers import parts_of, texts_of
 from intake.errors import IntakeError, UsageError
 from intake.flow.papers.label_papers import LabelStock, label_stock, template_names
 from intake.flow.papers.option_fields import TEMPLATE, USED
@@ -41,7 +41,7 @@ def show_papers(request: Request) -> Response:
     if not name:
         return page(request, "papers.html", groups=groups, paper=None)
     paper = find_paper(name)
-    texts = _texts(request, paper)
+    texts = texts_of(request, paper)
     options = with_typed(paper.defaults, paper.options, texts)
     with desk_of(request).library.reading() as records:
         offered = suggestions(records, [option.suggests for option in paper.options if option.suggests])
@@ -72,7 +72,7 @@ def show_paper(request: Request) -> Response:
         form = next(form for form in paper.formats if form == suffix)
     except (UsageError, StopIteration):
         return refusal(request, 404, "This paper", "is not one that can be printed", "choose one of the list")
-    texts = _texts(request, paper)
+    texts = texts_of(request, paper)
     # A template may also be a file of the person's own, but never one that a request names.
     if texts.get(TEMPLATE.name, "") not in ("", *template_names()):
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
@@ -88,7 +88,7 @@ def show_paper(request: Request) -> Response:
 def note_printed(request: Request) -> Response:
     """Remember that labels were printed as the page showed them."""
     paper = find_paper(text_of(request.path_params["paper"]))
-    texts = _texts(request, paper)
+    texts = texts_of(request, paper)
     count = record_as_shown(
         desk_of(request).library,
         paper,
@@ -140,13 +140,6 @@ def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> Print
         return find_record(desk_of(request).library, paper, options, on=desk_startup.today())
     except IntakeError:
         return None
-
-
-def _texts(request: Request, paper: Paper[Any]) -> dict[str, str]:
-    """Return what a request says of the paper's options, as text."""
-    query = request.query_params
-    asked = ((option.name, text_of(",".join(filter(None, query.getlist(option.name))))) for option in paper.options)
-    return {name: text for name, text in asked if text}
 
 
 def _shown(name: str, texts: Mapping[str, str], defaults: PaperOptions) -> str:

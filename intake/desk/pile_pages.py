@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.lookup_pages import lookup_offer
-from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.rendering import back_to, begin_of, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.covers_shown import covers_of
 from intake.flow.lookup.identify import edition_number
@@ -34,7 +34,7 @@ FOUND = 12
 def show_pile(request: Request) -> Response:
     """List the questions that wait, each with its likeliest answers."""
     with desk_of(request).library.reading() as records:
-        pile = pile_page(records, id_of(request.query_params.get("from", "")) - 1)
+        pile = pile_page(records, begin_of(request))
     asked = [(joined, _named(joined.item.options)) for joined in pile.questions]
     undo = id_of(request.query_params.get("undo", ""))
     return page(request, "pile.html", pile=pile, asked=asked, most=OFFERED, count=A_PAGE, undo=undo)

@@ -6,7 +6,7 @@ Everything in a template is escaped. A request under `/api/` is answered as JSON
 import json
 from collections.abc import Mapping
 from unicodedata import category
-from urllib.parse import parse_qsl, quote
+from urllib.parse import parse_qsl, quote, urlencode
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
@@ -147,6 +147,16 @@ def id_of(value: object) -> int:
     text = text_of(value) if isinstance(value, str) else str(value) if isinstance(value, int) else ""
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 17 else 0
     return number if number < LARGEST_ID else 0
+
+
+def begin_of(request: Request) -> int:
+    """Return how many lines of a list come before those that are asked for; "from" counts from 1."""
+    return max(0, id_of(request.query_params.get("from", "")) - 1)
+
+
+def list_query(**asked: str) -> str:
+    """Return what the addresses of a list's other pages keep of what was asked for; what is empty is left out."""
+    return urlencode({name: text for name, text in asked.items() if text})
 
 
 def fields_of(request: Request) -> dict[str, str]:

@@ -65,17 +65,21 @@ def request_number(request: Request, number: str) -> str:
     return f"{session_of(request).station}/{number}"
 
 
+def own_request(request: Request, number: str) -> str | None:
+    """Join them where the request was given a number; None where it was not."""
+    return request_number(request, number) if number else None
+
+
 def put_last(request: Request) -> Response:
     """Record that a copy stands on the shelf whose label was scanned after it, or that was offered for it."""
     desk, fields, station = desk_of(request), fields_of(request), session_of(request).station
-    number = fields.get("request", "")
     shelved = shelve(
         desk.library,
         fields.get("copy", ""),
         text_of(fields.get("shelf", "")),
         station=station,
         now=desk_startup.now(),
-        request=request_number(request, number) if number else None,
+        request=own_request(request, fields.get("request", "")),
     )
     name = shelved.copies[-1].shelfmark
     return JSONResponse(

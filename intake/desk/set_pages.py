@@ -1,11 +1,9 @@
 """Sets, each as a strip of its volumes with the gaps."""
 
-from urllib.parse import urlencode
-
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import id_of, page, refusal, text_of
+from intake.desk.rendering import begin_of, id_of, list_query, page, refusal, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.values.draw_set import set_list, set_strip
 
@@ -14,11 +12,10 @@ SETS_A_PAGE = 30
 
 def show_sets(request: Request) -> Response:
     """List some of the sets."""
-    asked, begin = text_of(request.query_params.get("q", "")), id_of(request.query_params.get("from", "")) - 1
+    asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
-        sets = set_list(records, asked, begin, SETS_A_PAGE)
-    query = urlencode({"q": asked}) if asked else ""
-    return page(request, "sets.html", sets=sets, asked=asked, query=query, count=SETS_A_PAGE)
+        sets = set_list(records, asked, begin_of(request), SETS_A_PAGE)
+    return page(request, "sets.html", sets=sets, asked=asked, query=list_query(q=asked), count=SETS_A_PAGE)
 
 
 def show_set(request: Request) -> Response:

@@ -1,13 +1,11 @@
 """The shelves: what stands where, how full each is, where the next book goes."""
 
-from urllib.parse import urlencode
-
 from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.opened_forms import VERSION, both_shown, place_overlap
-from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
+from intake.desk.rendering import back_to, begin_of, fields_of, list_query, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.lookup.two_versions import version_of
@@ -24,9 +22,9 @@ MOST_LINES = 200
 
 def show_shelves(request: Request) -> Response:
     """List some of the shelves, and where the unpacked copies go."""
-    begin, asked = id_of(request.query_params.get("from", "")) - 1, text_of(request.query_params.get("q", ""))
+    asked = text_of(request.query_params.get("q", ""))
     with desk_of(request).library.reading() as records:
-        shelves = shelf_list(records, asked, begin, SHELVES_A_PAGE)
+        shelves = shelf_list(records, asked, begin_of(request), SHELVES_A_PAGE)
         unshelved = waiting_copies(records)
         version = version_of(records)
     return page(
@@ -35,7 +33,7 @@ def show_shelves(request: Request) -> Response:
         shelves=shelves,
         count=SHELVES_A_PAGE,
         asked=asked,
-        query=urlencode({"q": asked}) if asked else "",
+        query=list_query(q=asked),
         unshelved=unshelved,
         words=room_words,
         version=version,

@@ -10,7 +10,7 @@ from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.opened_forms import both_shown, version_in
 from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.desk.scan_pages import request_number
+from intake.desk.scan_pages import own_request, request_number
 from intake.flow.condition.confirm_condition import confirm_condition
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
@@ -32,6 +32,7 @@ from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_picture
 from intake.model.boxes import BoxState, CartonState
+from intake.model.changes import LedgerEntry
 from intake.model.editions import CopyState
 from intake.units.amounts import parse_day
 
@@ -165,7 +166,7 @@ def facts(request: Request) -> Response:
         {name: text for name, text in fields.items() if name in FACTS_FORM},
         version=version_in(fields),
         station=session_of(request).station,
-        request=request_number(request, fields["request"]) if fields.get("request") else None,
+        request=own_request(request, fields.get("request", "")),
     )
     if isinstance(outcome, Overlapping):
         return both_shown(request, outcome, fields, FACTS_FORM, f"Copy {copy.accession}")
@@ -178,33 +179,36 @@ def facts(request: Request) -> Response:
             *filter(None, [question_about(copy)]),
         )
     )
-    if not request.url.path.startswith("/api/"):
-        return back_to(f"/copies/{copy.accession}", message)
-    entry = outcome.entry.seq if outcome.entry else None
-    return JSONResponse({"kind": "good", "sentence": message, "entry": entry})
+    return _done(request, f"/copies/{copy.accession}", message, outcome.entry)
 
 
 def _confirmed(request: Request, fields: Mapping[str, str]) -> Response:
     """Record that a copy was found as its record says."""
-    number = request_number(request, fields["request"]) if fields.get("request") else None
     done = confirm_condition(
-        desk_of(request).library, fields.get("copy", ""), station=session_of(request).station, request=number
+        desk_of(request).library,
+        fields.get("copy", ""),
+        station=session_of(request).station,
+        request=own_request(request, fields.get("request", "")),
     )
-    message = f"Copy {done.copy.accession} is as recorded."
+    number = done.copy.accession
+    return _done(request, f"/copies/{number}", f"Copy {number} is as recorded.", done.entry)
+
+
+def _done(request: Request, path: str, message: str, entry: LedgerEntry | None) -> Response:
+    """Say what was done, to a script as data, to a form by a page."""
     if not request.url.path.startswith("/api/"):
-        return back_to(f"/copies/{done.copy.accession}", message)
-    return JSONResponse({"kind": "good", "sentence": message, "entry": done.entry.seq})
+        return back_to(path, message)
+    return JSONResponse({"kind": "good", "sentence": message, "entry": entry.seq if entry else None})
 
 
 def photograph(request: Request) -> Response:
     """Keep a picture of a copy."""
     desk, asked = desk_of(request), request.query_params
-    number = text_of(asked.get("request", ""))
     copy, entry = photograph_copy(
         desk.library,
         text_of(asked.get("copy", "")),
         request.state.body,
-        request=request_number(request, number) if number else None,
+        request=own_request(request, text_of(asked.get("request", ""))),
         note=text_of(asked.get("note", "")),
         station=session_of(request).station,
         now=desk_startup.now(),
@@ -231,10 +235,8 @@ def take_back(request: Request) -> Response:
     fields = fields_of(request)
     undone, by = undo(desk_of(request).library, id_of(fields.get("entry", "")), station=session_of(request).station)
     message = f"Took back '{action_words(undone.action)}' of {subject_words(undone.action)}."
-    if not request.url.path.startswith("/api/"):
-        back = fields.get("back", "/")
-        return back_to(back if back.startswith("/") and not back.startswith("//") else "/", message)
-    return JSONResponse({"kind": "good", "sentence": message, "entry": by.seq})
+    back = fields.get("back", "/")
+    return _done(request, back if back.startswith("/") and not back.startswith("//") else "/", message, by)
 
 
 def check_in(request: Request) -> Response:

@@ -51,12 +51,18 @@ def parts_of(desk: Desk, paper: Paper[Any]) -> tuple[str, ...]:
         return suggestions(records, [option.suggests])[option.suggests]
 
 
+def texts_of(request: Request, paper: Paper[Any]) -> dict[str, str]:
+    """Return what a request says of the paper's options, as text."""
+    query = request.query_params
+    asked = ((option.name, text_of(",".join(filter(None, query.getlist(option.name))))) for option in paper.options)
+    return {name: text for name, text in asked if text}
+
+
 def start_whole(request: Request) -> Response:
     """Begin to make a whole paper, and go to the page that tells how far it is."""
     desk, session = desk_of(request), session_of(request)
     paper = find_paper(text_of(request.path_params["paper"]))
-    asked = ((option.name, text_of(request.query_params.get(option.name, ""))) for option in paper.options)
-    texts = {name: text for name, text in asked if text}
+    texts = texts_of(request, paper)
     options = with_typed(paper.defaults, paper.options, texts)
     parts = parts_of(desk, paper)
     if not parts:

@@ -106,7 +106,7 @@ class _Drawing:
 
     def _shelf(self, shelf: DrawnShelf, x: float, top: float) -> Iterator[Mark]:
         """Draw the board, the name beside it, and the books on it."""
-        floor = top + _clear_mm(shelf) * self.scale
+        floor = top + clear_mm(shelf) * self.scale
         thickness = (shelf.board_mm or BOARD_MM) * self.scale
         yield Rectangle(x, floor, (self.width_mm - 2 * BOARD_MM) * self.scale, thickness, 0.4, 0.75)
         name = self.setter.fit(shelf.space.name, SIDE_MM - 2.0, line_mm(NAME_PT[1]), NAME_PT, bold=True)
@@ -174,10 +174,11 @@ def _set_notes(notes: tuple[str, ...], setter: Setter, paper_mm: tuple[float, fl
         size -= STEP_PT
 
 
-def _clear_mm(shelf: DrawnShelf) -> float:
+def clear_mm(shelf: DrawnShelf) -> float:
+    """Return the clear height at which a shelf is drawn."""
     height = shelf.space.height_mm
     return height if height < float("inf") else OPEN_HEIGHT_MM
 
 
 def _pitch_mm(shelf: DrawnShelf) -> float:
-    return _clear_mm(shelf) + (shelf.board_mm or BOARD_MM)
+    return clear_mm(shelf) + (shelf.board_mm or BOARD_MM)

@@ -5,9 +5,9 @@ The name stands above each bar and the figures beside it, so that a drawing is a
 
 from collections.abc import Iterator
 
-from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
+from intake.documents.text_fit import Measure, Setter
 from intake.model.move_drawings import DrawnBar, DrawnBars
-from intake.model.pages import Mark, Page, Rectangle, RuledLine, Text
+from intake.model.pages import Mark, Page, Rectangle, RuledLine
 
 WIDTH_MM = 82.0
 MARGIN_MM = 3.0
@@ -28,17 +28,12 @@ def lay_out_bars(drawn: DrawnBars, *, measure: Measure, width_mm: float = WIDTH_
     setter = Setter(measure)
     room = width_mm - 2 * MARGIN_MM
     most = max((bar.done + bar.left + bar.lost for bar in drawn.bars), default=0) or 1
-    marks: list[Mark] = []
-    y = MARGIN_MM
-    for text in setter.fit(drawn.title, room, ENDLESS_MM, (TITLE_PT, TITLE_PT), bold=True).lines:
-        y += line_mm(TITLE_PT)
-        marks.append(Text(MARGIN_MM, y, text, TITLE_PT, bold=True))
+    title, y = setter.paragraph(drawn.title, MARGIN_MM, MARGIN_MM, room, TITLE_PT, bold=True)
+    marks: list[Mark] = [*title]
     for bar in drawn.bars:
-        for text in setter.fit(f"{bar.name}: {bar.words}", room, ENDLESS_MM, (NAME_PT, NAME_PT)).lines:
-            y += line_mm(NAME_PT)
-            marks.append(Text(MARGIN_MM, y, text, NAME_PT))
+        words, y = setter.paragraph(f"{bar.name}: {bar.words}", MARGIN_MM, y, room, NAME_PT)
         y += 1.0
-        marks += _bar(bar, MARGIN_MM, y, room / most)
+        marks += [*words, *_bar(bar, MARGIN_MM, y, room / most)]
         y += BAR_MM + 1.0
     return Page(width_mm, y + MARGIN_MM, tuple(marks))
 

@@ -6,9 +6,9 @@ its flaps up; an empty one is a thin outline. The count stands below each stack.
 
 from collections.abc import Iterator
 
-from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
+from intake.documents.text_fit import Measure, Setter
 from intake.model.move_drawings import CartonLook, DrawnRoom
-from intake.model.pages import Mark, Page, Rectangle, RuledLine, Text
+from intake.model.pages import Mark, Page, Rectangle, RuledLine
 
 WIDTH_MM = 74.0
 MARGIN_MM = 3.0
@@ -28,23 +28,18 @@ def lay_out_room(room: DrawnRoom, *, measure: Measure, width_mm: float = WIDTH_M
         width_mm: of the drawing.
     """
     setter = Setter(measure)
-    marks: list[Mark] = []
-    heading = setter.fit(room.name, width_mm - 2 * MARGIN_MM, ENDLESS_MM, (NAME_PT, NAME_PT), bold=True)
-    y = MARGIN_MM
-    for text in heading.lines:
-        y += line_mm(NAME_PT)
-        marks.append(Text(MARGIN_MM, y, text, NAME_PT, bold=True))
+    across = width_mm - 2 * MARGIN_MM
+    columns = max(1, int(across // (CARTON_MM[0] + GAP_MM)))
+    name, y = setter.paragraph(room.name, MARGIN_MM, MARGIN_MM, across, NAME_PT, bold=True)
+    marks: list[Mark] = [*name]
     for stack in room.stacks:
         drawn = -(-stack.count // room.each)
-        columns = max(1, int((width_mm - 2 * MARGIN_MM) // (CARTON_MM[0] + GAP_MM)))
         rows = max(1, -(-drawn // columns))
         floor = y + rows * (CARTON_MM[1] + FLAP_MM) + 1.5
         marks += _stack(stack.look, drawn, columns, floor)
         marks.append(RuledLine(MARGIN_MM, floor, width_mm - MARGIN_MM, floor, 0.5))
-        y = floor
-        for text in setter.fit(stack.words, width_mm - 2 * MARGIN_MM, ENDLESS_MM, (WORDS_PT, WORDS_PT)).lines:
-            y += line_mm(WORDS_PT)
-            marks.append(Text(MARGIN_MM, y, text, WORDS_PT))
+        words, y = setter.paragraph(stack.words, MARGIN_MM, floor, across, WORDS_PT)
+        marks += words
         y += 1.0
     height = y + MARGIN_MM
     return Page(width_mm, height, (Rectangle(0.3, 0.3, width_mm - 0.6, height - 0.6, 1.2), *marks))

@@ -77,9 +77,8 @@ class _Sheets:
         heading = self.setter.fit(title, across, line_mm(TITLE_PT), (SMALL_PT, TITLE_PT), bold=True)
         self.y += line_mm(TITLE_PT)
         self.marks += [Text(MARGIN_MM, self.y, text, heading.size_pt, bold=True) for text in heading.lines[:1]]
-        for text in self.setter.fit(self.serial.words, across, ENDLESS_MM, (WORDS_PT, WORDS_PT)).lines:
-            self.y += line_mm(WORDS_PT)
-            self.marks.append(Text(MARGIN_MM, self.y, text, WORDS_PT))
+        words, self.y = self.setter.paragraph(self.serial.words, MARGIN_MM, self.y, across, WORDS_PT)
+        self.marks += words
         self.y += line_mm(WORDS_PT)
 
     def _finish(self) -> None:

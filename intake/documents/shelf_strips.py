@@ -1,12 +1,13 @@
 """One shelf drawn from the front, with the place of one of its books marked: what a person looks for at the shelf.
 
-The same scale, books and signs as in the drawing of the whole bookcase (`intake.documents.bookcases`). The book looked
-for is black, and an arrow above the row points at it, so that a thin one is found too.
+The boards, greys and heights are those of a drawing of the whole bookcase (`intake.documents.bookcases`), but it is as
+wide as the page and has no names: all that is read in it is one place. The book looked for is black, and an arrow above
+the row points at it, so that a thin one is found too.
 """
 
 from collections.abc import Iterator
 
-from intake.documents.bookcases import BOARD_MM, GREYS, KEPT_GREY, OPEN_HEIGHT_MM
+from intake.documents.bookcases import BOARD_MM, GREYS, KEPT_GREY, clear_mm
 from intake.model.pages import Mark, Page, Rectangle, RuledLine
 from intake.model.shelving import DrawnShelf
 
@@ -31,8 +32,7 @@ def lay_out_strip(shelf: DrawnShelf, at: int, *, width_mm: float = 160.0) -> Pag
     """
     taken_mm = max(shelf.space.width_mm, sum(book.thickness_mm for book in shelf.books))
     scale = width_mm / (taken_mm + 2 * BOARD_MM)
-    clear_mm = shelf.space.height_mm if shelf.space.height_mm < float("inf") else OPEN_HEIGHT_MM
-    high_mm = max([clear_mm, *(book.height_mm for book in shelf.books)]) * scale
+    high_mm = max([clear_mm(shelf), *(book.height_mm for book in shelf.books)]) * scale
     floor = ARROW_MM + high_mm
     marks = [*_case(shelf, scale, floor, high_mm), *_books(shelf, at, scale, floor)]
     return Page(width_mm, floor + BOARD_MM * scale, tuple(marks))

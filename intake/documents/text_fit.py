@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from intake.documents.line_breaks import JOINTS, is_unit, letters_of, parts_of, words_of
+from intake.model.pages import Text
 from intake.units.convert import pt_to_mm
 
 Measure = Callable[[str, float, bool], float]
@@ -128,6 +129,16 @@ class Setter:
             kept = self._cut(" ".join(lines[room - 1 :]), width_mm / size, bold=bold)
             return Fitted(_with_direction([*lines[: room - 1], kept]), size, cut=True)
         return Fitted(_with_direction(lines), size)
+
+    def paragraph(
+        self, text: str, x_mm: float, y_mm: float, width_mm: float, size_pt: float, *, bold: bool = False
+    ) -> tuple[list[Text], float]:
+        """Set a whole text at one size, its first line below `y_mm`; with the base of its last line."""
+        marks: list[Text] = []
+        for line in self.fit(text, width_mm, ENDLESS_MM, (size_pt, size_pt), bold=bold).lines:
+            y_mm += line_mm(size_pt)
+            marks.append(Text(x_mm, y_mm, line, size_pt, bold=bold))
+        return marks, y_mm
 
     def lines(self, text: str, width_mm: float, size_pt: float, *, bold: bool = False) -> list[str]:
         """Return all lines of a text at one size; a line break in it begins a new one."""

@@ -1,7 +1,7 @@
 // The one place where the desk's answers appear, and what an answer offers: a decision, a step back, a shelf.
+import { element } from "./element.js";
 
-const paragraph = (textContent, className = "") =>
-	Object.assign(document.createElement("p"), { textContent, className });
+const paragraph = (textContent, className = "") => element("p", { textContent, className });
 
 // Of several answers the most urgent kind is signalled.
 export const worst = (answers) =>
@@ -98,7 +98,7 @@ export class AnswerPanel {
 		);
 		for (const [nth, query] of queries.entries()) {
 			if (nth) words.append(", ");
-			words.append(Object.assign(document.createElement("a"), { href: `/pile/${query}`, textContent: query }));
+			words.append(element("a", { href: `/pile/${query}`, textContent: query }));
 		}
 		this.place.append(words);
 		const buttons = [...this.place.querySelectorAll("button")].filter((button) => !button.disabled);

@@ -1,5 +1,5 @@
 // What makes an app of the desk's pages: the service worker, a screen that stays on while scanning, and waking from sleep.
-import { wakeUp } from "./events.js";
+import { settled, wakeUp } from "./events.js";
 import { forgetLists, keepList } from "./offline_list.js";
 
 const AWAKE_MS = 10 * 60 * 1000;
@@ -65,11 +65,7 @@ if (bench) {
 	const touch = () => document.hidden || awake.touch();
 	for (const kind of ["pointerdown", "keydown", "visibilitychange"]) document.addEventListener(kind, touch);
 	const { box } = bench.dataset;
-	let settling = 0;
-	const renew = () => {
-		clearTimeout(settling);
-		settling = setTimeout(() => keepList(box), SETTLE_MS);
-	};
+	const renew = settled(() => keepList(box), SETTLE_MS);
 	keepList(box);
 	document.addEventListener("desk:changed", renew);
 	document.addEventListener("desk:reached", renew);

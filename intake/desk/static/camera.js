@@ -1,9 +1,10 @@
 // The live camera: frames go to the desk one after the other, and what was found in each is outlined.
+import { at } from "./element.js";
 import { newId, post } from "./request.js";
 
-const view = document.getElementById("view");
-const video = document.getElementById("video");
-const outline = document.getElementById("outline");
+const view = at("view");
+const video = at("video");
+const outline = at("outline");
 const canvas = document.createElement("canvas");
 const QUALITY = 0.85;
 const PAUSE_MS = 90;

@@ -1,5 +1,6 @@
 // Defects by touching the drawing of a book: the part, then the trade's word, which goes into the form's own field. Each is
 // a numbered line with a photograph of that number.
+import { button, element } from "./element.js";
 import { sendPicture } from "./inspection.js";
 
 export function wordsIn(field) {
@@ -42,25 +43,20 @@ export function show(form, post) {
 }
 
 function chip(form, post, { part, word }, number, copy) {
-	const made = (name, properties = {}) => Object.assign(document.createElement(name), properties);
-	const line = made("li");
-	const photograph = made("label", { className: "button file small", textContent: `Photograph ${number}` });
-	const input = made("input", { type: "file", accept: "image/*" });
+	const input = element("input", { type: "file", accept: "image/*" });
 	input.setAttribute("capture", "environment");
 	Object.assign(input.dataset, { copy, note: `${number} ${part}: ${word}` });
-	const report = made("span", { className: "quiet small" });
+	const report = element("span", { className: "quiet small" });
 	report.setAttribute("role", "status");
 	input.addEventListener("change", () =>
 		sendPicture(input, post, (words) => {
 			report.textContent = words;
 		}),
 	);
-	photograph.append(input);
-	const remove = made("button", { type: "button", className: "small", textContent: "Remove" });
+	const photograph = element("label", { className: "button file small" }, `Photograph ${number}`, input);
+	const remove = button("Remove", () => toggle(form, part, word), "small");
 	remove.setAttribute("aria-label", `Remove ${part}: ${word}`);
-	remove.addEventListener("click", () => toggle(form, part, word));
-	line.append(made("span", { className: "grow", textContent: `${part}: ${word}` }), photograph, remove, report);
-	return line;
+	return element("li", {}, element("span", { className: "grow" }, `${part}: ${word}`), photograph, remove, report);
 }
 
 export function drawnBooks(page, post) {

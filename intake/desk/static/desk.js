@@ -1,6 +1,6 @@
 // What every page does: it listens to the desk, and sends a form once.
 import { drawnBooks } from "./defects.js";
-import { listen, pauseWhileHidden } from "./events.js";
+import { listen, wakeUp } from "./events.js";
 import { filterAsTyped } from "./filter.js";
 import { post } from "./request.js";
 import { takeScans } from "./scans.js";
@@ -27,5 +27,5 @@ helpTyping(document);
 const dock = document.getElementById("dock");
 if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
 for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
-pauseWhileHidden();
+document.addEventListener("visibilitychange", wakeUp);
 listen();

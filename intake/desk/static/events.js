@@ -1,10 +1,10 @@
 // What the desk reports while a page is open: it says whether the desk can be reached, and loads anew what a change touches.
+import { at } from "./element.js";
 
 const SETTLE_MS = 200;
 let stream = null;
 let signedOut = false;
 let trouble = "";
-let waiting = 0;
 
 // An event stream in this state was refused by the desk: it does not try again.
 const REFUSED = 2;
@@ -17,19 +17,24 @@ export function stateWords({ reached, signedOut, trouble }) {
 }
 
 export function reached(yes) {
-	const link = document.getElementById("link");
+	const link = at("link");
 	if (!yes && !link.classList.contains("lost")) document.dispatchEvent(new Event("desk:lost"));
 	link.classList.toggle("lost", !yes || signedOut || trouble !== "");
 	link.textContent = stateWords({ reached: yes, signedOut, trouble });
+}
+
+// Says a sentence in whole; what is only news may be cut off at the end of its line.
+function tell(sentence, whole = true) {
+	const news = at("news");
+	news.textContent = sentence;
+	news.classList.toggle("told", whole);
 }
 
 // Says why the library cannot be read, or, with nothing, that it can again; then what waits is sent.
 function tellTrouble(sentence) {
 	trouble = sentence;
 	reached(true);
-	const news = document.getElementById("news");
-	news.textContent = sentence || "The library can be read again.";
-	news.classList.add("told");
+	tell(sentence || "The library can be read again.");
 	if (sentence) return;
 	refresh();
 	document.dispatchEvent(new Event("desk:reached"));
@@ -54,43 +59,32 @@ export function listen() {
 	};
 	stream.addEventListener("library", (event) => tellTrouble(JSON.parse(event.data).sentence));
 	stream.addEventListener("door", (event) => {
-		const news = document.getElementById("news");
-		news.textContent = JSON.parse(event.data).sentence;
-		news.classList.add("told");
+		tell(JSON.parse(event.data).sentence);
 		refreshSoon();
 	});
 	stream.addEventListener("change", (event) => {
 		const change = JSON.parse(event.data);
-		const news = document.getElementById("news");
-		if (change.station !== news.dataset.station) {
-			news.textContent = `${change.station}: ${change.what} ${change.of}`;
-			news.classList.remove("told");
-		}
+		const { station } = at("news").dataset;
+		if (change.station !== station) tell(`${change.station}: ${change.what} ${change.of}`, false);
 		document.documentElement.dataset.seq = change.seq;
 		document.dispatchEvent(new Event("desk:changed"));
 		refreshSoon();
 	});
 }
 
-function refreshSoon() {
-	clearTimeout(waiting);
-	waiting = setTimeout(refresh, SETTLE_MS);
+// Does something once, when it has not been asked for again for a while.
+export function settled(work, wait) {
+	let timer = 0;
+	return (...asked) => {
+		clearTimeout(timer);
+		timer = setTimeout(() => work(...asked), wait);
+	};
 }
 
-// Streams of hidden pages would use up the few connections that a browser opens to one machine.
-export function pauseWhileHidden() {
-	document.addEventListener("visibilitychange", () => {
-		if (document.hidden) {
-			stream?.close();
-			stream = null;
-		} else {
-			listen();
-			refresh();
-		}
-	});
-}
+const refreshSoon = settled(refresh, SETTLE_MS);
 
-// After a sleep the stream may be dead without knowing it.
+// Begins to listen anew, unless the page is hidden: streams of hidden pages would use up the few connections that a browser
+// opens to one machine, and after a sleep the stream may be dead without knowing it.
 export function wakeUp() {
 	stream?.close();
 	stream = null;
@@ -101,12 +95,18 @@ export function wakeUp() {
 
 async function refresh() {
 	if (!document.querySelector("[data-live]")) return;
+	const fresh = await pageAt(location.href);
+	if (fresh) renew(document, fresh);
+}
+
+// The page at an address as it is now; null where the desk gives none. That it cannot be reached, the stream reports.
+export async function pageAt(address) {
 	try {
-		const answer = await fetch(location.href, { credentials: "same-origin", cache: "no-store" });
-		if (!answer.ok || answer.redirected) return;
-		renew(document, new DOMParser().parseFromString(await answer.text(), "text/html"));
+		const answer = await fetch(address, { cache: "no-store" });
+		if (!answer.ok || answer.redirected) return null;
+		return new DOMParser().parseFromString(await answer.text(), "text/html");
 	} catch {
-		// The stream reports that the desk cannot be reached.
+		return null;
 	}
 }
 

@@ -1,5 +1,5 @@
 // A list that is filtered while one types: the same page is asked for again, and only its list is replaced.
-import { renew } from "./events.js";
+import { pageAt, renew, settled } from "./events.js";
 
 const WAIT_MS = 150;
 
@@ -9,18 +9,12 @@ export function addressOf(path, fields) {
 	return asked ? `${path}?${asked}` : path;
 }
 
-async function askDesk(address) {
-	const answer = await fetch(address, { credentials: "same-origin", cache: "no-store" });
-	return answer.ok && !answer.redirected ? answer.text() : null;
-}
-
-function show(address, text) {
-	renew(document, new DOMParser().parseFromString(text, "text/html"));
+function show(address, fresh) {
+	renew(document, fresh);
 	history.replaceState(null, "", address);
 }
 
-export function filterAsTyped(form, ask = askDesk, found = show, fieldsOf = (of) => new FormData(of)) {
-	let timer = 0;
+export function filterAsTyped(form, ask = pageAt, found = show, fieldsOf = (of) => new FormData(of)) {
 	let latest = 0;
 
 	async function filter() {
@@ -34,9 +28,6 @@ export function filterAsTyped(form, ask = askDesk, found = show, fieldsOf = (of)
 		}
 	}
 
-	form.addEventListener("input", () => {
-		clearTimeout(timer);
-		timer = setTimeout(filter, WAIT_MS);
-	});
+	form.addEventListener("input", settled(filter, WAIT_MS));
 	return filter;
 }

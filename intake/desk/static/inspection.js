@@ -1,5 +1,5 @@
 // The facts about a copy that need a person: condition, jacket, wrapping, printing, and pictures of damage.
-
+import { button, element } from "./element.js";
 import { FAST_MS } from "./scanner.js";
 
 // One key each, while the focus is on one of the choices; a digit chooses a grade.
@@ -61,30 +61,29 @@ export class Inspection {
 
 	// Whether anything is being noted that another page would lose.
 	get begun() {
+		return this.held.children.length > 0 || this.#begunPart !== null;
+	}
+
+	// The inspection beside the answer that was begun; null for none.
+	get #begunPart() {
 		const part = this.place.querySelector("[data-inspection]");
-		return (
-			this.held.children.length > 0 || Boolean(part?.open || this.#touched.has(part?.querySelector("[data-facts]")))
-		);
+		return part?.open || this.#touched.has(part?.querySelector("[data-facts]")) ? part : null;
 	}
 
 	// Takes an inspection that was begun out of the way of the next answer; says so in a sentence, an empty one for none.
 	hold() {
-		const part = this.place.querySelector("[data-inspection]");
+		const part = this.#begunPart;
 		const form = part?.querySelector("[data-facts]");
-		if (!form || !(part.open || this.#touched.has(form))) return "";
+		if (!form) return "";
 		const { copy } = part.dataset;
 		const focused = form.contains(document.activeElement) ? document.activeElement : null;
 		const report = this.place.querySelector("[data-facts-message]");
-		const sheet = Object.assign(document.createElement("section"), { className: "sheet act stack" });
-		const heading = Object.assign(document.createElement("h2"), { textContent: `Copy ${copy}, still being looked at` });
-		const close = Object.assign(document.createElement("button"), {
-			type: "button",
-			textContent: "Close without saving",
-		});
-		close.addEventListener("click", () => this.#end(sheet));
+		const heading = element("h2", { textContent: `Copy ${copy}, still being looked at` });
+		const close = button("Close without saving", () => this.#end(sheet));
+		const parts = [heading, part, report, close].filter(Boolean);
+		const sheet = element("section", { className: "sheet act stack" }, ...parts);
 		rename(part, copy);
 		part.open = true;
-		sheet.append(heading, part, ...(report ? [report] : []), close);
 		this.held.append(sheet);
 		this.held.hidden = false;
 		focused?.focus({ preventScroll: true });

@@ -58,7 +58,7 @@ export function forgetLists(storage = globalThis.localStorage) {
 // Fetches the list anew and keeps it, and forgets those of other boxes: the list of one box is small, of all it is not.
 export async function keepList(box, storage = globalThis.localStorage) {
 	try {
-		const answer = await fetch(`/api/box-list?${new URLSearchParams({ box })}`, { credentials: "same-origin" });
+		const answer = await fetch(`/api/box-list?${new URLSearchParams({ box })}`);
 		if (!answer.ok) return;
 		const list = await answer.text();
 		forgetLists(storage);

@@ -10,30 +10,29 @@ export function newId() {
 }
 
 // Returns {ok, status, body}; status 0 means that no answer came.
-export async function post(address, body) {
-	const blob = body instanceof Blob;
-	const picture = blob && body.type.startsWith("image/");
-	const type = picture ? body.type : blob ? "application/octet-stream" : "application/json";
+async function ask(address, request, patience = TIMEOUT_MS) {
 	try {
-		const answer = await fetch(address, {
-			method: "POST",
-			credentials: "same-origin",
-			headers: { "Content-Type": type, "X-Form-Token": document.querySelector("meta[name=form-token]").content },
-			body: blob ? body : JSON.stringify(body),
-			signal: AbortSignal.timeout?.(TIMEOUT_MS),
-		});
+		const answer = await fetch(address, { ...request, signal: AbortSignal.timeout?.(patience) });
 		return { ok: answer.ok, status: answer.status, body: await answer.json() };
 	} catch {
 		return { ok: false, status: 0, body: {} };
 	}
 }
 
+export const get = (address, patience) => ask(address, {}, patience);
+
+export function post(address, body) {
+	const blob = body instanceof Blob;
+	const picture = blob && body.type.startsWith("image/");
+	const type = picture ? body.type : blob ? "application/octet-stream" : "application/json";
+	return ask(address, {
+		method: "POST",
+		headers: { "Content-Type": type, "X-Form-Token": document.querySelector("meta[name=form-token]").content },
+		body: blob ? body : JSON.stringify(body),
+	});
+}
+
 // Returns who writes to the library just now, in a sentence; an empty one where nobody does, or no answer comes.
 export async function writing() {
-	try {
-		const answer = await fetch("/api/writing", { credentials: "same-origin", signal: AbortSignal.timeout?.(3000) });
-		return (await answer.json()).sentence ?? "";
-	} catch {
-		return "";
-	}
+	return (await get("/api/writing", 3000)).body.sentence ?? "";
 }

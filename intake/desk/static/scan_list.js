@@ -1,14 +1,9 @@
 // The list of the last scans: one line each at once when it is scanned, and what became of it when the desk has answered.
+import { button, element } from "./element.js";
 
 const SIGNS = { good: "✓", question: "?", stop: "■", wait: "…" };
 const SHOWN = 12;
 const KEPT = "last scans";
-
-const element = (name, properties = {}, ...children) => {
-	const made = Object.assign(document.createElement(name), properties);
-	made.append(...children);
-	return made;
-};
 
 export class ScanList {
 	// Newest first: {request, kind, title, place, entry, query, words, undone}, and the picture's address while it is sent.
@@ -88,7 +83,7 @@ export class ScanList {
 		const words = element("span", { className: "grow", dir: "auto" });
 		if (row.place) words.append(element("b", { textContent: row.place }), " ");
 		words.append(element("span", { className: "title", textContent: row.title || "A picture" }));
-		const more = row.undone ? "taken back" : (row.words ?? { wait: "is being looked at", question: "" }[row.kind]);
+		const more = row.undone ? "taken back" : (row.words ?? { wait: "is being looked at" }[row.kind]);
 		if (more) words.append(" ", element("span", { className: "quiet small", textContent: more }));
 		if (row.query && row.kind === "question") {
 			words.append(" ", element("a", { href: `/pile/${row.query}`, textContent: `query ${row.query}` }));
@@ -99,17 +94,17 @@ export class ScanList {
 	}
 
 	#undo(row) {
-		const button = element("button", { type: "button", className: "small", textContent: "Undo" });
-		button.setAttribute("aria-label", `Undo: ${row.title}`);
-		button.addEventListener("click", async () => {
-			button.disabled = true;
+		const undo = async () => {
+			pressed.disabled = true;
 			const { ok, body } = await this.post("/api/undo", { entry: String(row.entry) });
 			if (ok && body.kind === "good") {
 				row.undone = true;
 				this.onUndone(row.entry);
 			} else row.words = body.sentence ?? "The desk did not answer. Press again when it is back.";
 			this.#show();
-		});
-		return button;
+		};
+		const pressed = button("Undo", undo, "small");
+		pressed.setAttribute("aria-label", `Undo: ${row.title}`);
+		return pressed;
 	}
 }

@@ -1,6 +1,7 @@
 // Scans on any page: each is listed at once, sent through the outbox where it changes something, answered in one place.
 import { AnswerPanel } from "./answer.js";
 import { cropInto } from "./crop.js";
+import { at } from "./element.js";
 import { reached } from "./events.js";
 import { Inspection, rename } from "./inspection.js";
 import { Outbox } from "./outbox.js";
@@ -14,7 +15,6 @@ import { Speech } from "./speech.js";
 import { typing } from "./typing.js";
 import { WaitingList } from "./waiting.js";
 
-const at = (id) => document.getElementById(id);
 // A page hears nothing while it is opened: it is left only when nothing was scanned for so long.
 const QUIET_MS = 400;
 
@@ -80,11 +80,7 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 			show(answer, pictures.get(scan.request), scan.hasPicture ? scan.at - performance.timeOrigin : 0);
 			pictures.delete(scan.request);
 		},
-		onRefused(sentence, scan) {
-			list.failed(scan.request, sentence);
-			place.hidden = false;
-			panel.stop(sentence);
-		},
+		onRefused: (sentence, { request }) => refuse(request, sentence),
 		onFailure({ status, body }) {
 			reached(status !== 0);
 			waits(status ? (body.sentence ?? "") : "The desk cannot be reached.", status === 401);

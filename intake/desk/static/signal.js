@@ -1,4 +1,5 @@
 // Good, question, stop and wait, for the ear and for the corner of the eye.
+import { onOff } from "./element.js";
 
 const flash = document.getElementById("flash");
 // Frequencies in hertz, one after the other: rising, the same twice, falling, once. The middle ones carry on small speakers.
@@ -42,18 +43,13 @@ export function signal(kind) {
 	flash.className = `${kind} on`;
 }
 
-export function soundButton(button) {
-	const show = () => {
-		button.textContent = sound ? "Turn sound off" : "Turn sound on";
-	};
-	button.addEventListener("click", () => {
-		sound = !sound;
-		try {
-			localStorage.setItem("sound", sound ? "on" : "off");
-		} catch {
-			/* kept for this page only */
-		}
-		show();
-	});
-	show();
+function turnSound() {
+	sound = !sound;
+	try {
+		localStorage.setItem("sound", sound ? "on" : "off");
+	} catch {
+		/* kept for this page only */
+	}
 }
+
+export const soundButton = (button) => onOff(button, "sound", () => sound, turnSound);

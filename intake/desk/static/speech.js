@@ -1,4 +1,5 @@
 // The answer spoken by the browser's own voice, if wished and if it has one: the place, then the warning.
+import { onOff } from "./element.js";
 
 // The few words of ours; what the desk writes in a sentence is English and is spoken so.
 const WORDS = {
@@ -28,17 +29,13 @@ export class Speech {
 	// A button that turns it on and off, where the browser can speak.
 	button(button) {
 		if (!this.synthesis || !this.Utterance) return;
-		const show = () => {
-			button.textContent = this.#on ? "Turn voice off" : "Turn voice on";
-		};
 		button.hidden = false;
-		button.addEventListener("click", () => {
+		const turn = () => {
 			this.#on = !this.#on;
 			if (!this.#on) this.synthesis.cancel();
 			this.storage?.setItem("speech", this.#on ? "on" : "off");
-			show();
-		});
-		show();
+		};
+		onOff(button, "voice", () => this.#on, turn);
 	}
 
 	say(answers, language = navigator.language) {

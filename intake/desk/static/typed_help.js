@@ -1,15 +1,17 @@
 // Fields that are looked at while they are typed: number lines, years, collected parts; what each states, or contradicts.
+import { element } from "./element.js";
+import { settled } from "./events.js";
+import { get } from "./request.js";
 
 const WAIT_MS = 250;
 const ASKED = { number_line: "/api/imprint", year: "/api/imprint", collects: "/api/collects" };
-let timer = 0;
 let asked = 0;
 
 function reportBeside(input) {
 	const id = `${input.id}-help`;
 	const known = document.getElementById(id);
 	if (known) return known;
-	const report = Object.assign(document.createElement("p"), { id, className: "quiet small" });
+	const report = element("p", { id, className: "quiet small" });
 	report.setAttribute("role", "status");
 	input.after(report);
 	return report;
@@ -22,19 +24,12 @@ async function ask(input) {
 	const edition = /^\/editions\/(\d+)/.exec(location.pathname)?.[1];
 	if (copy) query.set("copy", copy);
 	if (edition) query.set("edition", edition);
-	try {
-		const answer = await fetch(`${ASKED[input.name]}?${query}`, { credentials: "same-origin" });
-		const { message } = await answer.json();
-		if (mine === asked && answer.ok) reportBeside(input).textContent = message;
-	} catch {
-		/* no help without the desk; what is typed is checked when it is saved */
-	}
+	const { ok, body } = await get(`${ASKED[input.name]}?${query}`);
+	// No help without the desk: what is typed is checked when it is saved.
+	if (mine === asked && ok) reportBeside(input).textContent = body.message;
 }
 
 export function helpTyping(page) {
-	page.addEventListener("input", ({ target }) => {
-		if (!(target.name in ASKED)) return;
-		clearTimeout(timer);
-		timer = setTimeout(() => ask(target), WAIT_MS);
-	});
+	const askSoon = settled(ask, WAIT_MS);
+	page.addEventListener("input", ({ target }) => target.name in ASKED && askSoon(target));
 }

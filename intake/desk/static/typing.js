@@ -1,4 +1,6 @@
 // Help while typing: what is wrong with a number, and the titles that begin with the words typed. The pattern is the ARIA combobox with a list.
+import { element } from "./element.js";
+import { get } from "./request.js";
 
 const WAIT_MS = 70;
 
@@ -26,14 +28,17 @@ export function typing(input, list, report, onChoose) {
 	}
 
 	function option(words, quiet, value, nth) {
-		const item = document.createElement("li");
-		item.id = `title-${nth}`;
+		const title = element("span", { className: "title" }, words);
+		const item = element(
+			"li",
+			{ id: `title-${nth}`, dir: "auto" },
+			title,
+			" ",
+			element("span", { className: "quiet" }, quiet),
+		);
 		item.setAttribute("role", "option");
 		item.setAttribute("aria-selected", "false");
 		item.dataset.value = value;
-		item.dir = "auto";
-		const title = Object.assign(document.createElement("span"), { className: "title", textContent: words });
-		item.append(title, " ", Object.assign(document.createElement("span"), { className: "quiet", textContent: quiet }));
 		return item;
 	}
 
@@ -44,26 +49,21 @@ export function typing(input, list, report, onChoose) {
 			clear();
 			return;
 		}
-		try {
-			const answer = await fetch(`/api/typing?${new URLSearchParams({ text: typed })}`, { credentials: "same-origin" });
-			const help = await answer.json();
-			if (mine !== asked || !answer.ok) return;
-			const more = help.more ? "The first of several are shown: type on to see fewer." : "";
-			const message = help.message ? `${help.good ? "✓" : "?"} ${help.message}${more ? "." : ""}` : "";
-			report.textContent = [message, more].filter(Boolean).join(" ");
-			const items = [
-				...help.repairs.map((repair, nth) => option(repair.number, repair.how, repair.number, nth)),
-				...help.titles.map((match, nth) =>
-					option(match.title, match.edition, match.number || match.title, nth + help.repairs.length),
-				),
-			];
-			list.replaceChildren(...items);
-			list.hidden = items.length === 0;
-			input.setAttribute("aria-expanded", String(items.length > 0));
-			mark(-1);
-		} catch {
-			/* no help without the desk; what is typed can still be sent */
-		}
+		const { ok, body: help } = await get(`/api/typing?${new URLSearchParams({ text: typed })}`);
+		if (mine !== asked || !ok) return; // no help without the desk; what is typed can still be sent
+		const more = help.more ? "The first of several are shown: type on to see fewer." : "";
+		const message = help.message ? `${help.good ? "✓" : "?"} ${help.message}${more ? "." : ""}` : "";
+		report.textContent = [message, more].filter(Boolean).join(" ");
+		const items = [
+			...help.repairs.map((repair, nth) => option(repair.number, repair.how, repair.number, nth)),
+			...help.titles.map((match, nth) =>
+				option(match.title, match.edition, match.number || match.title, nth + help.repairs.length),
+			),
+		];
+		list.replaceChildren(...items);
+		list.hidden = items.length === 0;
+		input.setAttribute("aria-expanded", String(items.length > 0));
+		mark(-1);
 	}
 
 	input.addEventListener("input", () => {

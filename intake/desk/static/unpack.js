@@ -1,11 +1,11 @@
 // The unpacking page: scan, scan, scan. Whatever comes in goes through the outbox and is answered in one place.
 import { Camera } from "./camera.js";
+import { at } from "./element.js";
 import { reached } from "./events.js";
 import { newId } from "./request.js";
 import { takeScans } from "./scans.js";
 import { signal, soundButton } from "./signal.js";
 
-const at = (id) => document.getElementById(id);
 const { box } = at("bench").dataset;
 const text = at("text");
 

@@ -1,8 +1,6 @@
 // The list of what waits to be sent, and of what the desk refused until a person has decided about it.
-
+import { button, element } from "./element.js";
 import { answers, listOf } from "./offline_list.js";
-
-const element = (name, properties) => Object.assign(document.createElement(name), properties);
 
 const SHOWN = 80;
 const KNOWN_SHOWN = 5;
@@ -54,7 +52,9 @@ export class WaitingList {
 			this.#why = "";
 			this.#pairs = false;
 		}
-		if (refused.length > 1) parts.push(this.#allAgain(refused));
+		if (refused.length > 1) {
+			parts.push(button(`Send all ${refused.length} again`, () => this.#sendAgain(refused)));
+		}
 		this.place.hidden = parts.length === 0;
 		this.place.replaceChildren(...parts);
 	}
@@ -70,20 +70,15 @@ export class WaitingList {
 			.slice(-KNOWN_SHOWN)
 			.reverse()
 			.map(({ scan, line, sentence }) => {
-				const part = element("div", { className: "sheet question stack not-booked" });
-				part.append(element("p", { className: "mark", textContent: "◷ Not yet booked" }));
-				part.append(
-					element("p", { className: "title what", dir: "auto", textContent: line?.title ?? shortened(scan.text) }),
+				const what = line?.title ?? shortened(scan.text);
+				return element(
+					"div",
+					{ className: "sheet question stack not-booked" },
+					element("p", { className: "mark", textContent: "◷ Not yet booked" }),
+					element("p", { className: "title what", dir: "auto", textContent: what }),
+					element("p", { className: line ? "goes" : "", dir: "auto", textContent: sentence }),
 				);
-				part.append(element("p", { className: line ? "goes" : "", dir: "auto", textContent: sentence }));
-				return part;
 			});
-	}
-
-	#allAgain(scans) {
-		const all = element("button", { type: "button", textContent: `Send all ${scans.length} again` });
-		all.addEventListener("click", () => this.#sendAgain(scans));
-		return all;
 	}
 
 	async #sendAgain(scans) {
@@ -92,16 +87,13 @@ export class WaitingList {
 	}
 
 	#refused(scan) {
-		const part = element("div", { className: "sheet stop row" });
 		const what = scan.hasPicture ? "A picture" : shortened(scan.text);
-		const again = element("button", { type: "button", textContent: "Send again" });
-		again.addEventListener("click", () => this.#sendAgain([scan]));
-		const discard = element("button", { type: "button", textContent: "Throw away" });
-		discard.addEventListener("click", async () => {
+		const again = button("Send again", () => this.#sendAgain([scan]));
+		const discard = button("Throw away", async () => {
 			await this.outbox.store.remove(scan);
 			await this.show();
 		});
-		part.append(element("p", { textContent: `${what}: ${scan.refused}` }), again, discard);
-		return part;
+		const why = element("p", {}, `${what}: ${scan.refused}`);
+		return element("div", { className: "sheet stop row" }, why, again, discard);
 	}
 }

@@ -11,6 +11,7 @@ from itertools import groupby
 
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
+from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.lift import BoxLift, caution_words, short_mass_words
 from intake.flow.moving.progress import BoxProgress, Progress, progress
@@ -120,7 +121,7 @@ def box_list(reader: LibraryReader, asked: BoxListRequest) -> BoxList:
     rows = sorted(
         (row for row in move.boxes if _is_asked_for(row, asked, typed)), key=lambda row: _order(row, asked.by)
     )
-    begin = min(asked.begin, max(len(rows) - 1, 0)) // asked.count * asked.count
+    begin = first_of_page(asked.begin, len(rows), asked.count)
     page = rows[begin : begin + asked.count]
     full = [row.box for row in page if row.box.state is not BoxState.UNPACKED]
     lifts = {number: _lift_words(lift) for number, lift in box_lifts(reader, full).items()}

@@ -9,6 +9,7 @@ from intake.edges.store.queries.editions import volumes_to_come
 from intake.edges.store.queries.papers import shelves_of_bookcases
 from intake.edges.store.reader import LibraryReader
 from intake.flow.shelves.gaps import ShelfSequence, lines, sets_on, with_gaps
+from intake.flow.shelves.shelf_overview import free_words
 from intake.flow.shelves.shelf_state import Filing, Shelf, read_shelves
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place, PlaceKind
@@ -101,8 +102,7 @@ def _in_words(shelf: Shelf, sequence: ShelfSequence) -> ShelfInWords:
     if shelf.space is None:
         room = UNMEASURED
     else:
-        free = shelf.space.width_mm - sum(book.thickness_mm for book in sequence.books if book.copy)
-        room = f"{free / 10:.0f} cm free" if free >= 0 else f"{-free:.0f} mm too short"
+        room = free_words(shelf.space.width_mm - sum(book.thickness_mm for book in sequence.books if book.copy))
     kept = f", room kept for {counted(sequence.kept, 'volume')} to come" if sequence.kept else ""
     return ShelfInWords(shelf.place.number, shelf.name, f"{books}, {room}{kept}")
 

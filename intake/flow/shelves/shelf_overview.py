@@ -29,9 +29,7 @@ class ShelfFill:
     @property
     def free(self) -> str:
         """Write the room that is left, or that is missing; empty where it is not known."""
-        if self.free_mm is None:
-            return ""
-        return f"{self.free_mm / 10:.0f} cm free" if self.free_mm >= 0 else f"{-self.free_mm:.0f} mm too short"
+        return "" if self.free_mm is None else free_words(self.free_mm)
 
     @property
     def full_of_100(self) -> int | None:
@@ -39,6 +37,15 @@ class ShelfFill:
         if self.free_mm is None or not self.shelf.width_mm:
             return None
         return min(100, max(0, round(100 * (1 - self.free_mm / self.shelf.width_mm))))
+
+
+def free_words(free_mm: float) -> str:
+    """Write how much of a shelf's width is left, or is missing.
+
+    >>> free_words(123.4), free_words(-8)
+    ('12 cm free', '8 mm too short')
+    """
+    return f"{free_mm / 10:.0f} cm free" if free_mm >= 0 else f"{-free_mm:.0f} mm too short"
 
 
 def shelf_rows(reader: LibraryReader, shelves: Sequence[str] | None = None) -> tuple[ShelfFill, ...]:

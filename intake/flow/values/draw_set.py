@@ -1,6 +1,6 @@
 """Sets as strips of their volumes with the gaps, drawn and in words; and the list of sets, a page at a time."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.documents.set_strips import lay_out_strip
@@ -9,9 +9,10 @@ from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import editions_of_sets
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
+from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.wording import volumes_words, where_each_is
 from intake.flow.values.set_words import set_remarks
-from intake.model.editions import BookSet, Copy, CopyState
+from intake.model.editions import BookSet, CopyState
 from intake.model.set_strips import DrawnSet, DrawnSpine, SpineFill
 from intake.model.volumes import Number, volume_numbers
 from intake.units.counts import counted
@@ -111,8 +112,7 @@ def _strip(state: SetState, where: dict[str, str], editions: dict[str, int]) -> 
 
 
 def _spine(volume: Volume, where: dict[str, str]) -> DrawnSpine:
-    best: Iterable[Copy] = (copy for state in _BEST for copy in volume.copies if copy.state is state)
-    copy = next(iter(best), None)
+    copy = next((copy for state in _BEST for copy in volume.copies if copy.state is state), None)
     if copy is None:
         return DrawnSpine(volume.name, SpineFill.OPEN, "in the catalog, but no copy of it is here")
     others = f"; {counted(len(volume.copies), 'copy', 'copies')} in all" if len(volume.copies) > 1 else ""
