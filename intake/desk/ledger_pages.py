@@ -10,7 +10,6 @@ from intake.desk.request_state import desk_of
 from intake.flow.lookup.entry_changes import step_changes
 from intake.flow.lookup.history import history_of_step, latest_history
 from intake.flow.lookup.list_filter import ListFilter, read_filter
-from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.status import library_status
 from intake.model.identifiers import OwnKind
 from intake.units.paging import first_of_page

@@ -135,6 +135,7 @@ def test_a_list_comes_in_and_shelves_are_made_without_scripts(tmp_path: Path, ch
         expect(page.get_by_role("heading", level=1)).to_contain_text("This library is empty")
         page.get_by_role("link", name="A catalog: one row a title").click()
         name, data = FILES["file"]
+        page.get_by_label("What the rows of the list are").select_option("editions")
         page.get_by_label("The file").set_input_files({"name": name, "mimeType": "text/csv", "buffer": data})
         page.get_by_role("button", name="Look at it").click()
         expect(page.locator("main")).to_contain_text("title → title")
@@ -167,6 +168,7 @@ def test_every_step_is_accessible_and_fits(desk: Running, chromium: Browser, siz
                 assert violations(page) == [], address
         page.goto(f"{desk.base}/steps/import")
         name, data = FILES["file"]
+        page.get_by_label("What the rows of the list are").select_option("editions")
         page.get_by_label("The file").set_input_files({"name": name, "mimeType": "text/csv", "buffer": data})
         page.get_by_role("button", name="Look at it").click()
         expect(page.get_by_role("button", name="Import it")).to_be_visible()

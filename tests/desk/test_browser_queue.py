@@ -28,10 +28,14 @@ LISTENED = """
 """
 """Remembers the tones that a page plays."""
 
+REACHED = "document.addEventListener('desk:reached', () => { window.isReached = true; })"
+"""Remembers that the desk's stream of events was opened."""
+
 
 @pytest.fixture
 def unpacking(desk: Running, chromium: Browser) -> Iterator[Page]:
     with visit(chromium, desk.link) as page:
+        page.add_init_script(REACHED)
         page.goto(f"{desk.base}/unpack/1")
         yield page
 
@@ -93,6 +97,7 @@ def test_what_was_set_aside_can_be_thrown_away(unpacking: Page, library: Library
 def test_offline_is_seen_and_heard_at_once(unpacking: Page) -> None:
     unpacking.evaluate(LISTENED)
     unpacking.locator("#text").click()  # browsers play nothing before the first press
+    unpacking.wait_for_function("window.isReached")  # a stream that opens after would say that the desk is there
     unpacking.context.set_offline(True)
     expect(unpacking.locator("#link")).to_have_text("no connection")
     expect(unpacking.locator("#flash.wait")).to_be_attached()

@@ -63,7 +63,7 @@ def test_a_browser_that_is_not_in_finds_the_way_to_pair(desk: Running) -> None:
 def test_only_the_door_and_its_look_are_open() -> None:
     door = {"/pair", "/enter", "/static/desk.css"}
     app = {"/app.webmanifest", "/offline"} | {
-        f"/static/icon{one}" for one in (".svg", "-180.png", "-192.png", "-512.png", "-full-512.png")
+        f"/static/icon{one}" for one in (".svg", "-192.png", "-512.png", "-full-512.png")
     }
     assert door | app == OPEN_TO_ALL, "what tells of a library is closed; a browser asks for icons without its cookie"
 

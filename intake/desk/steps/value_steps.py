@@ -35,7 +35,7 @@ EVERY = 1_000_000
 POLICY = "The policy decides whether average applies."
 EVIDENCE = "A number line is evidence, not proof."
 
-AMOUNT = StepField(name="amount", label="Amount", required=True, hint="With a decimal point, such as 120.00.")
+AMOUNT = StepField(name="amount", label="Amount", required=True, hint="Such as 120.00 or 120,00.")
 CURRENCY = StepField(
     name="currency", label="Currency", required=True, value="EUR", hint="Three letters, as ISO 4217 has them."
 )

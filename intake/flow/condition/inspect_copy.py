@@ -13,7 +13,7 @@ from intake.edges.store.queries.editions import printings_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional, made
-from intake.model.condition import Occasion, join_parts, report_of, split_parts
+from intake.model.condition import ConditionReport, Occasion, join_parts, report_of, split_parts
 from intake.model.editions import Copy, CopyState, Covering, Edition, Finish, Grade, Printing, Sewing
 from intake.valuing.condition import doubtful_grade, occasion_of
 from intake.valuing.number_line import parse_number_line as parse_line

@@ -7,7 +7,6 @@ from intake.edges.store.queries.copy_list import CopyChoice, copy_page, count_co
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.list_filter import ListFilter, read_filter
-from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.search import EditionLine, edition_lines
 from intake.flow.lookup.wording import edition_words, title_words, where_each_is
 from intake.model.editions import Copy, CopyState, Edition

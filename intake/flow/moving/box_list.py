@@ -11,13 +11,13 @@ from itertools import groupby
 
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
-from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.lift import BoxLift, caution_words, short_mass_words
 from intake.flow.moving.progress import BoxProgress, Progress, progress
 from intake.identifiers.own import serial_of
 from intake.model.boxes import BoxState
 from intake.model.identifiers import OwnKind
+from intake.units.paging import first_of_page
 
 
 class BoxStage(StrEnum):

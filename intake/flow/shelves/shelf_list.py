@@ -7,7 +7,6 @@ from itertools import groupby
 from intake.edges.store.queries.shelves import PlaceNode, place_nodes, place_path
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
-from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.wording import path_words
 from intake.flow.shelves.shelf_overview import ShelfFill, shelf_fills
 from intake.flow.shelves.shelf_state import ShelfOrder

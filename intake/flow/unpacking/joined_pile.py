@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.covers_shown import covers_of
-from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking.query_pile import PileItem, pile
 from intake.model.sightings import Query

@@ -9,7 +9,6 @@ from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.editions import editions_of_sets
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.list_filter import ListFilter, read_filter
-from intake.flow.lookup.list_pages import first_of_page
 from intake.flow.lookup.wording import volumes_words, where_each_is
 from intake.flow.values.set_words import set_remarks
 from intake.model.editions import BookSet, CopyState

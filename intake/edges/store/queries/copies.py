@@ -123,7 +123,7 @@ def box_contents(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
 def unseen_in_box(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
     """Return the copies on a box's list that nobody has seen since they were packed, each with its edition."""
     states = _COPY.state.in_([state.value for state in UNSEEN])
-    return tuple(_pairs(reader, _select_pairs(listed_in_box(number), states)))
+    return tuple(pairs_of(reader, select_pairs(and_(listed_in_box(number), states))))
 
 
 def box_contents_as_packed(reader: LibraryReader, number: str) -> tuple[CopyPair, ...]:
