@@ -37,6 +37,7 @@ def test_a_film_shows_each_book_once_in_order(intake: Intake, tmp_path: Path) ->
     assert "has no end" in intake("read", "--many", "--camera", "0").err
 
 
+@pytest.mark.slow
 def test_a_box_is_answered_as_a_list_and_booked_unless_it_is_a_dry_run(stocked: Intake, stack: str) -> None:
     pytest.importorskip("rapidocr", reason="the text of spines is read only where that part is installed")
     dry = stocked("unpack", "1", "--many", "--dry-run", stack)

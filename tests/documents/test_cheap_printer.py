@@ -17,6 +17,7 @@ TILTS_DEG = (0.0, 2.0, -4.0)
 NAMES = {SymbolKind.QR: "QRCODE", SymbolKind.CODE128: "CODE128", SymbolKind.EAN13: "EAN13"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dpi", DOTS_PER_INCH)
 @pytest.mark.parametrize("template", WITH_SYMBOL, ids=lambda t: f"{t.name}-{t.use}")
 def test_two_decoders_read_every_symbol_after_a_cheap_printer(template: LabelTemplate, dpi: int) -> None:
