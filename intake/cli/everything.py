@@ -7,7 +7,7 @@ import click
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.errors import RefusedError
 from intake.flow.lists.everything_files import NUMBERS_FILE
-from intake.flow.lists.everything_words import CARRIED_WITHOUT, left_behind_sentences
+from intake.flow.lists.everything_words import CARRIED_WITHOUT, left_behind
 from intake.flow.lists.export_everything import export_everything
 from intake.flow.lists.import_everything import import_everything
 from intake.flow.lists.row_words import bad_row_sentence
@@ -22,16 +22,15 @@ BAD_ROWS_SHOWN = 20
 def export_all(context: CommandContext, folder: Path) -> None:
     """Write all current records to a new FOLDER of CSV files, from which a library can be made again.
 
-    The ledger and the pictures are not among them: 'intake backup' and a copy of the library's folder keep those. With
-    the ledger goes which editions were merged into others and what came from which list, so that a list that is
-    imported into the library made from FOLDER is a new one there.
+    The ledger and the pictures are not among them: 'intake backup' and a copy of the library's folder keep those. What
+    lists depend on is: which editions were merged into others, and what each list said, so that a list that is imported
+    again into the library made from FOLDER is the same list there.
     """
     with context.library() as library:
         context.say_end_caution(library)
         written = export_everything(library, folder)
     _show_rows(context, "wrote", written.rows)
-    for sentence in left_behind_sentences(written):
-        context.say(sentence)
+    context.say(left_behind(written))
 
 
 @click.command("everything")
@@ -42,8 +41,8 @@ def export_all(context: CommandContext, folder: Path) -> None:
 def import_all(context: CommandContext, folder: Path, *, dry_run: bool, show_all: bool) -> None:
     """Make a library from a FOLDER that 'intake export everything' wrote.
 
-    Copies, boxes and places keep their numbers. Only into an empty library; all or nothing. Which editions were merged
-    and what came from which list is not carried over; 'intake restore' from a backup carries it.
+    Copies, boxes and places keep their numbers. Only into an empty library; all or nothing. A list that was imported
+    into the library that FOLDER is of is the same list in this one.
     """
     result = import_everything(context.settings.library, folder, dry_run=dry_run, station=context.settings.station)
     for name in result.ignored:
@@ -56,7 +55,8 @@ def import_all(context: CommandContext, folder: Path, *, dry_run: bool, show_all
         why = f"has {counted(len(result.bad_rows), 'row')} that cannot be used; nothing was imported"
         raise RefusedError(str(folder), why, "correct them, or export again")
     _show_rows(context, "would make" if dry_run else "made", result.rows)
-    context.say(CARRIED_WITHOUT)
+    if result.is_older:
+        context.say(CARRIED_WITHOUT)
 
 
 def _show_rows(context: CommandContext, verb: str, rows: dict[str, int]) -> None:

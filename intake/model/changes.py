@@ -14,6 +14,7 @@ from typing import TypeVar, cast
 
 from intake.model.boxes import Box, BoxPicture, Consignment, Discrepancy
 from intake.model.condition import ConditionReport, CopyPicture
+from intake.model.earlier import EarlierListing, EarlierMerge
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.identifiers import OwnKind
 from intake.model.places import Place
@@ -45,6 +46,8 @@ Record = (
     | Rate
     | Withdrawal
     | Serial
+    | EarlierMerge
+    | EarlierListing
 )
 """Everything the store keeps; a field of a record is a column of its table."""
 

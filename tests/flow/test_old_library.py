@@ -14,17 +14,21 @@ from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
 from intake.edges.store.queries.chain_check import verify_chain
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
+from intake.edges.store.queries.lists import change_texts_of_list, imported_lists
 from intake.edges.store.queries.sightings import list_queries
 from intake.edges.store.queries.words import find_editions, find_editions_like
 from intake.errors import RefusedError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
+from intake.flow.lists.export_everything import export_everything
+from intake.flow.lists.import_everything import import_everything
 from intake.flow.lookup.history import latest_history
 from intake.flow.lookup.reason_words import query_decision, query_reason
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.undo import undo
 from intake.flow.unpacking import query_pile
 from intake.model.changes import ActionKind
+from intake.model.earlier import EarlierListing, EarlierMerge
 from intake.model.editions import Copy, Edition
 from intake.model.folding import fold
 from intake.model.sightings import Query, QueryDecision, QueryState, Sighting, methods_in
@@ -46,7 +50,7 @@ def old(tmp_path: Path) -> Iterator[Library]:
 
 
 def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
-    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0006.sqlite3"]
+    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0007.sqlite3"]
     with old.reading() as records:
         assert verify_chain(records) is None
         assert ledger_head(records) == HEAD
@@ -70,6 +74,21 @@ def test_its_copies_can_be_withdrawn(old: Library) -> None:
     with old.reading() as records:
         assert (records.get(Copy, "A1-59"), records.all(Withdrawal)) == (before, ())
         assert verify_chain(records) is None
+
+
+def test_its_lists_are_the_same_lists_in_a_library_made_from_its_records(old: Library, tmp_path: Path) -> None:
+    """What lists said its ledger tells, in the older program's words: no table is filled when it is opened."""
+    with old.reading() as records:
+        assert (records.all(EarlierMerge), records.all(EarlierListing)) == ((), ())
+        lists = imported_lists(records)
+        said = {(*one, change.table, change.key) for one in lists for change in change_texts_of_list(records, *one)}
+    assert {action for action, _ in lists} >= {ActionKind.IMPORT_EDITIONS, ActionKind.IMPORT_COPIES}
+    written = export_everything(old, tmp_path / "out")
+    result = import_everything(tmp_path / "again", tmp_path / "out", station="test")
+    assert (result.bad_rows, result.rows) == ([], written.rows)
+    with open_library(tmp_path / "again") as again, again.reading() as records:
+        assert imported_lists(records) == lists
+        assert {(*one, it.table, it.key) for one in lists for it in change_texts_of_list(records, *one)} == said
 
 
 def test_its_history_reads_as_it_did(old: Library) -> None:

@@ -15,7 +15,7 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import UsageError
 from intake.flow.lists.everything_files import NUMBERS_FILE
-from intake.flow.lists.everything_words import left_behind_sentences
+from intake.flow.lists.everything_words import left_behind
 from intake.flow.lists.export_everything import export_everything
 from intake.flow.lists.export_records import ExportFormat, ExportKind, export_records
 from intake.flow.lists.remark_words import export_lines
@@ -84,7 +84,7 @@ def _everything(context: StepContext, folder: Path) -> tuple[Path, tuple[str, ..
             archive.write(file, f"{EVERYTHING}/{file.name}")
     rows = [f"  {name}: {count}" for name, count in written.rows.items() if count and name != NUMBERS_FILE]
     total = sum(count for name, count in written.rows.items() if name != NUMBERS_FILE)
-    return path, (f"{counted(total, 'record')}:", *rows, *left_behind_sentences(written))
+    return path, (f"{counted(total, 'record')}:", *rows, left_behind(written))
 
 
 def _export_word(values: Mapping[str, str]) -> str:

@@ -193,13 +193,30 @@ def from_some_values(kind: type[RecordType], fields: Sequence[Field], values: Se
     record = {}
     for field, value in zip(fields, values, strict=True):
         try:
-            is_of_field = field.optional if value is None else field.from_plain or isinstance(value, field.base)
-            if not is_of_field or (isinstance(value, float) and not is_size(value)):
-                raise TypeError
-            record[field.name] = _value(field, value)
+            record[field.name] = _value_of_field(field, value)
         except (TypeError, ValueError, ArithmeticError) as error:
             raise _unreadable(kind, values[0], field, value) from error
     return kind(**record)
+
+
+def read_plain(kind: type[RecordType], plain: Plain) -> RecordType:
+    """Return the record that has these plain values, whoever wrote them; a field that is absent takes its default.
+
+    Raises:
+        TypeError, ValueError, ArithmeticError: they are not of such a record.
+    """
+    known = {field.name: field for field in FIELDS[kind]}
+    if unknown := plain.keys() - known.keys():
+        raise ValueError(f"{kind.__name__} has no field {unknown}")
+    return kind(**{name: _value_of_field(known[name], value) for name, value in plain.items()})
+
+
+def _value_of_field(field: Field, value: object) -> Any:
+    """Return the value of a field for its plain one, which is looked at."""
+    is_of_field = field.optional if value is None else field.from_plain or isinstance(value, field.base)
+    if not is_of_field or (isinstance(value, float) and not is_size(value)):
+        raise TypeError
+    return _value(field, value)
 
 
 def kind_words(kind: type) -> str:

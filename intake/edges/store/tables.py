@@ -136,6 +136,8 @@ INDEXED = {
     "edition.number",
     "edition.title_key",
     "copy.state",
+    "earlierlisting.file",
+    "earlierlisting.record_key",
     "query.state",
     *REFERENCES,
 }

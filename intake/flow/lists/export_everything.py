@@ -3,7 +3,7 @@
 The same records give the same bytes: rows are in the order of their keys, own numbers in that of their serials.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,12 +15,15 @@ from intake.edges.store.queries.everything import (
     count_records_of,
     each_record,
     highest_numbers,
-    imported_lists,
 )
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.record_cells import cells
-from intake.flow.lists.everything_files import FILES, NUMBERS_COLUMNS, NUMBERS_FILE, PICTURES, RecordFile
+from intake.edges.store.rows import table_name
+from intake.flow.lists.carried_lists import carried_listings
+from intake.flow.lists.everything_files import EARLIER, FILES, NUMBERS_COLUMNS, NUMBERS_FILE, PICTURES, RecordFile
 from intake.flow.lists.merged_editions import MergedEditions
+from intake.model.changes import Record
+from intake.model.earlier import EarlierListing, EarlierMerge
 from intake.model.editions import Copy
 
 
@@ -31,14 +34,10 @@ class ExportedFolder:
     Attributes:
         rows: of each file, by its name.
         pictures: count of the records of pictures that were left out.
-        merged: the editions that were merged into others and into which, which only the ledger knows.
-        lists: the names of the lists that were imported; only the ledger knows what came from which.
     """
 
     rows: dict[str, int]
     pictures: int
-    merged: Sequence[tuple[str, str]] = ()
-    lists: Sequence[str] = ()
 
 
 def export_everything(library: Library, folder: Path) -> ExportedFolder:
@@ -51,8 +50,7 @@ def export_everything(library: Library, folder: Path) -> ExportedFolder:
         rows = {file.name: _write(reader, file, part / file.name) for file in FILES}
         rows[NUMBERS_FILE] = _write_numbers(reader, part / NUMBERS_FILE)
         pictures = sum(count_records_of(reader, kind) for kind in PICTURES)
-        merged, lists = MergedEditions(reader).pairs, imported_lists(reader)
-    return ExportedFolder(rows, pictures, merged, lists)
+    return ExportedFolder(rows, pictures)
 
 
 def _write(reader: LibraryReader, file: RecordFile, path: Path) -> int:
@@ -61,7 +59,7 @@ def _write(reader: LibraryReader, file: RecordFile, path: Path) -> int:
 
     def rows() -> Iterator[Sequence[str]]:
         nonlocal count
-        for record in each_record(reader, file.kind):
+        for record in _records(reader, file.kind):
             count += 1
             row = cells(record, file.fields)
             if isinstance(record, Copy):
@@ -72,7 +70,16 @@ def _write(reader: LibraryReader, file: RecordFile, path: Path) -> int:
     return count
 
 
+def _records(reader: LibraryReader, kind: type[Record]) -> Iterable[Record]:
+    """Return the records of a kind; those that tell of lists as the ledger tells it now."""
+    if kind is EarlierMerge:
+        return MergedEditions(reader).names
+    return carried_listings(reader) if kind is EarlierListing else each_record(reader, kind)
+
+
 def _write_numbers(reader: LibraryReader, path: Path) -> int:
-    rows = [(name, str(last)) for name, last in highest_numbers(reader).items()]
+    """Write the numbers that are used up; what is carried over of lists is numbered anew each time."""
+    anew = {table_name(kind) for kind in EARLIER}
+    rows = [(name, str(last)) for name, last in highest_numbers(reader).items() if name not in anew]
     write_whole(path, csv_bytes(NUMBERS_COLUMNS, rows))
     return len(rows)

@@ -4,7 +4,7 @@ Only into an empty library, since the keys of two libraries are the same numbers
 the files are read and checked first, then applied in parts (`intake.edges.store.parts`).
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
@@ -24,7 +24,9 @@ from intake.edges.store.staging import StagedPlan
 from intake.edges.store.tables import REFERENCES
 from intake.edges.store.untouched import empty_library, untouched
 from intake.errors import FileError, RefusedError
+from intake.flow.lists.carried_lists import odd_field
 from intake.flow.lists.everything_files import (
+    EARLIER,
     FILE_OF,
     FILES,
     NUMBERS_COLUMNS,
@@ -35,9 +37,12 @@ from intake.flow.lists.everything_files import (
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.identifiers import own
 from intake.model.changes import Action, ActionKind, Record, made
+from intake.model.editions import Edition
 from intake.model.identifiers import Identifier
 
 ROWS_AT_ONCE = 2000
+MOST_SHOWN = 60
+"""Characters of a long cell that is told."""
 
 Key = int | str
 
@@ -50,12 +55,14 @@ class ImportedFolder:
         rows: of each file, by its name.
         bad_rows: those that cannot be used, each with the name of its file; where there are any, nothing was imported.
         ignored: names of other files in the folder.
+        is_older: whether the folder is of a program that did not carry over what lists depend on (`EARLIER`).
         entries: of the ledger.
     """
 
     rows: dict[str, int] = field(default_factory=dict)
     bad_rows: list[tuple[str, BadRow]] = field(default_factory=list)
     ignored: tuple[str, ...] = ()
+    is_older: bool = False
     entries: tuple[int, ...] = ()
 
 
@@ -81,9 +88,10 @@ def import_everything(place: LibraryPlace, source: Path, *, dry_run: bool = Fals
             library = opened.enter_context(empty_library() if is_new else open_library(place))
         basis = _basis(library, place)
         staged = opened.enter_context(StagedPlan())
-        result = ImportedFolder(ignored=_ignored(source))
+        files, ignored = _files(source)
+        result = ImportedFolder(ignored=ignored, is_older=len(files) < len(FILES))
         numbers = _read_numbers(source / NUMBERS_FILE, result)
-        _stage(source, staged, result, keep=not dry_run)
+        numbers |= _stage(source, files, staged, result, keep=not dry_run)
         if not dry_run and not result.bad_rows and staged.made:
             target = opened.enter_context(open_library(place, create=True)) if is_new else library
             with target.writing(station) as writer:
@@ -102,21 +110,30 @@ def _basis(library: Library, place: LibraryPlace) -> int:
         return last_entry(reader)
 
 
-def _ignored(source: Path) -> tuple[str, ...]:
+def _files(source: Path) -> tuple[Sequence[RecordFile], tuple[str, ...]]:
+    """Return the files of records that the folder must have, and the names of others that it has."""
     try:
         names = {path.name for path in source.iterdir()}
     except OSError as error:
         raise FileError(str(source), f"cannot be read ({error.strerror})", "name the folder of an export") from error
-    expected = {NUMBERS_FILE, *(file.name for file in FILES)}
+    is_older = names.isdisjoint(FILE_OF[kind].name for kind in EARLIER)
+    files = [file for file in FILES if file.kind not in EARLIER] if is_older else FILES
+    expected = {NUMBERS_FILE, *(file.name for file in files)}
     if missing := sorted(expected - names):
         raise FileError(str(source), f"has no {missing[0]}", "name a folder that 'intake export everything' wrote")
-    return tuple(sorted(names - expected))
+    return files, tuple(sorted(names - expected))
 
 
-def _stage(source: Path, staged: StagedPlan, result: ImportedFolder, *, keep: bool) -> None:
-    """Read and check all files, each after those that its rows refer to."""
+def _stage(
+    source: Path, files: Sequence[RecordFile], staged: StagedPlan, result: ImportedFolder, *, keep: bool
+) -> dict[str, int]:
+    """Read and check all files, each after those that its rows refer to.
+
+    Returns:
+        The highest numbers of what is numbered anew by each export, by counter.
+    """
     keys: dict[str, set[Key]] = {}
-    for file in FILES:
+    for file in files:
         rows = _Rows(file, source / file.name, keys, result)
         for on_no_list, records in rows.lots():
             changes = made(*records)
@@ -125,6 +142,8 @@ def _stage(source: Path, staged: StagedPlan, result: ImportedFolder, *, keep: bo
             else:
                 staged.count(changes)
         result.rows[file.name] = rows.count
+    anew = {table: keys.get(table, set()) for table in map(table_name, EARLIER)}
+    return {table: max(map(int, used)) for table, used in anew.items() if used}
 
 
 class _Rows:
@@ -145,7 +164,7 @@ class _Rows:
             name: REFERENCES[f"{table_name(file.kind)}.{name}"].partition(".")[0]
             for name in file.fields
             if f"{table_name(file.kind)}.{name}" in REFERENCES
-        }
+        } | {name: table_name(kind) for name, kind in file.refers.items()}
         self._keys = keys
         self._own: set[Key] = keys.setdefault(table_name(file.kind), set())
         self._result = result
@@ -192,6 +211,10 @@ class _Rows:
             self._bad(row.line, RowReason.SAME_RECORD, field=key_name(kind), text=str(key))
             return None
         self._own.add(key)
+        if (name := odd_field(record, self._keys.get(table_name(Edition), ()))) is not None:
+            text = str(getattr(record, name))[:MOST_SHOWN]
+            self._bad(row.line, RowReason.CELL_UNREADABLE, field=name, text=text)
+            return None
         return record if self._refers_well(row.line, record) else None
 
     def _refers_well(self, line: int, record: Record) -> bool:
@@ -233,7 +256,7 @@ def _check_header(path: Path, header: Sequence[str], expected: Sequence[str]) ->
         raise FileError(str(path), f"has no column {missing[0]!r}", "take the file as the export wrote it")
 
 
-def _read_numbers(path: Path, result: ImportedFolder) -> Mapping[str, int]:
+def _read_numbers(path: Path, result: ImportedFolder) -> dict[str, int]:
     """Return the numbers that were used up, by counter."""
     table = CsvFile(path)
     _check_header(path, table.header, NUMBERS_COLUMNS)

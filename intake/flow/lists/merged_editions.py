@@ -1,7 +1,8 @@
 """Which edition a list means that still has the key, number or title of one that was merged into another.
 
 The ledger knows: a merge takes away one edition, and alters the one that stays or brings copies or printings under it.
-Where it did neither, the entry names both of them.
+Where it did neither, the entry names both of them. Of merges in the library from whose records this one was made, it
+has a record of each (`EarlierMerge`).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -13,7 +14,8 @@ from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_plain, table_name
 from intake.flow.lists.lot_plan import MergedName
 from intake.model.changes import RowChange
-from intake.model.edition_names import merge_subject, subject_of
+from intake.model.earlier import EarlierMerge
+from intake.model.edition_names import merge_subject
 from intake.model.editions import Edition, whole_title_key
 
 EDITION = table_name(Edition)
@@ -26,13 +28,17 @@ class MergedEditions:
         reader: of the library.
 
     Attributes:
-        pairs: what the ledger calls each of them, and what it calls the one that it is today, oldest first.
+        names: each name under which a list may have one of them, and which edition it is today, oldest first; numbered.
     """
 
     def __init__(self, reader: LibraryReader) -> None:
         self._reader = reader
         self._into: dict[int, int] = {}
         self._away: list[Edition] = []
+        for earlier in reader.all(EarlierMerge):
+            self._away.append(earlier.away)
+            if earlier.edition != earlier.into:
+                self._into[earlier.edition] = earlier.into
         every = [(away, *merge) for merge in merges(reader) if (away := _taken_away(merge[1])) is not None]
         gone = [away for away, _, _ in every]
         for away, subject, changes in every:
@@ -40,11 +46,11 @@ class MergedEditions:
         kept = reader.get_many(Edition, {self.now(edition.id) for edition in self._away})
         self._of_row: dict[tuple[str, ...], Edition] = {}
         self._of_name: dict[str, Edition] = {}
-        self.pairs: list[tuple[str, str]] = []
+        self.names: list[EarlierMerge] = []
         for edition in self._away:
             stays = kept.get(self.now(edition.id))
             if stays is not None:
-                self.pairs.append((subject_of(edition), subject_of(stays)))
+                self.names.append(_name(len(self.names) + 1, edition, stays))
                 self._of_name |= dict.fromkeys(filter(None, (edition.key, edition.number, edition.title)), stays)
                 self._of_row |= dict.fromkeys((_identity(edition), _identity(replace(edition, key=""))), stays)
 
@@ -87,6 +93,19 @@ class MergedEditions:
         named |= set(self._reader.get_many(Edition, ids).values())
         of_entry = [one for one in named if merge_subject(away, one) == subject]
         return of_entry[0].id if len(of_entry) == 1 else None
+
+
+def _name(number: int, away: Edition, stays: Edition) -> EarlierMerge:
+    return EarlierMerge(
+        id=number,
+        edition=away.id,
+        into=stays.id,
+        key=away.key,
+        number=away.number,
+        add_on=away.add_on,
+        title=away.title,
+        volume=away.volume,
+    )
 
 
 def _taken_away(changes: Iterable[RowChange]) -> Edition | None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from intake.model.boxes import Box, BoxPicture, BoxState, Consignment, Discrepancy, DiscrepancyKind
 from intake.model.changes import Record
 from intake.model.condition import ConditionReport, CopyPicture, Occasion
+from intake.model.earlier import EarlierListing, EarlierMerge
 from intake.model.editions import BookSet, Copy, CopyState, Edition, Printing
 from intake.model.places import Place, PlaceKind
 from intake.model.serials import Serial
@@ -68,11 +69,16 @@ SET_VALUE = SetValue(
 RATE = Rate(key="2026-01-02 EUR USD", on=date(2026, 1, 2), base="EUR", currency="USD", per_base=Decimal("1.1000"))
 ORDERING = Ordering(keys=("subject", "title"), language="sv")
 PRINTED = Printed(label="shelf S3-81", words="Gräser to Moose")
+EARLIER_MERGE = EarlierMerge(id=1, edition=7, into=1, key="G1b", title="Die Gräser der Küste")
+EARLIER_LISTING = EarlierListing(
+    id=1, step="import copies", file="Küste.csv", record_table="copy", record_key="A1", after='{"accession":"A1"}'
+)
 
 # On purpose in an order in which no database with foreign keys would take them.
 LIBRARY: tuple[Record, ...] = (
     *(WITHDRAWAL, DISCREPANCY, BOX_PICTURE, SERIAL),
     *(COPY_PICTURE, REPORT, SET_VALUE, RATE),
+    *(EARLIER_LISTING, EARLIER_MERGE),
     *(VALUATION, QUERY, SIGHTING, PICTURE, SOLD, STANDING, COPY, SHELF, CASE, ROOM),
     *(BOX, CONSIGNMENT, PRINTED, ORDERING, PRINTING, SECOND, FIRST, SET),
 )

@@ -299,7 +299,7 @@ def test_cells_that_no_program_writes_come_back_too(filled: Library, tmp_path: P
 
 
 def test_an_archive_of_an_earlier_revision_is_brought_up_to_date(archive: Path, tmp_path: Path) -> None:
-    """An archive without what revisions 0004, 0005 and 0006 brought: columns of words, two tables, more columns."""
+    """An archive without what revisions 0004 to 0007 brought: columns of words, four tables, more columns."""
     later_columns = {
         "tables/edition.jsonl": ("words", "collects", "price", "currency", "why"),
         "tables/book_set.jsonl": ("words",),
@@ -308,10 +308,10 @@ def test_an_archive_of_an_earlier_revision_is_brought_up_to_date(archive: Path, 
     with zipfile.ZipFile(archive) as old, zipfile.ZipFile(tmp_path / "old.zip", "w", zipfile.ZIP_DEFLATED) as new:
         manifest = json.loads(old.read(MANIFEST))
         manifest["revision"] = "0003"
-        later = ("tables/withdrawal.jsonl", "tables/serial.jsonl")
-        del manifest["tables"]["withdrawal"], manifest["tables"]["serial"]
-        for name in later:
-            del manifest["files"][name]
+        tables = ("withdrawal", "serial", "earliermerge", "earlierlisting")
+        later = [f"tables/{table}.jsonl" for table in tables]
+        for table, name in zip(tables, later, strict=True):
+            del manifest["tables"][table], manifest["files"][name]
         for name in old.namelist():
             if name in later:
                 continue

@@ -9,21 +9,9 @@ from intake.edges.store.numbering import OWN_KINDS
 from intake.edges.store.queries.boxes import made_out_of_a_box
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import RECORD_TYPES, RecordType, from_values
-from intake.edges.store.tables import TABLES, counter, ledger
-from intake.model.changes import ActionKind, Record
+from intake.edges.store.tables import TABLES, counter
+from intake.model.changes import Record
 from intake.model.editions import Copy
-
-_OF_LISTS = [
-    kind.value
-    for kind in (
-        ActionKind.IMPORT_EDITIONS,
-        ActionKind.IMPORT_PRINTINGS,
-        ActionKind.IMPORT_PLACES,
-        ActionKind.IMPORT_COPIES,
-        ActionKind.IMPORT_BOXES,
-        ActionKind.IMPORT_CONSIGNMENT,
-    )
-]
 
 
 def each_record(reader: LibraryReader, kind: type[RecordType]) -> Iterator[RecordType]:
@@ -48,14 +36,6 @@ def has_records(reader: LibraryReader) -> bool:
 def copies_made_out_of_a_box(reader: LibraryReader) -> frozenset[str]:
     """Return the copies that were recorded as they came out of a box, and that no list had named."""
     return frozenset(reader.connection.scalars(select(TABLES[Copy].c.accession).where(made_out_of_a_box())))
-
-
-def imported_lists(reader: LibraryReader) -> tuple[str, ...]:
-    """Return the names of the lists that were imported, once each, but those of which every import was taken back."""
-    undoing = ledger.alias("undoing")
-    taken_back = exists().where(undoing.c.undoes == ledger.c.seq)
-    names = select(ledger.c.subject).distinct().where(ledger.c.name.in_(_OF_LISTS), ~taken_back)
-    return tuple(reader.connection.scalars(names.order_by(ledger.c.subject)))
 
 
 def highest_numbers(reader: LibraryReader) -> dict[str, int]:

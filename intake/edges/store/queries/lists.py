@@ -1,8 +1,8 @@
 """What the import of a list asks the library, for many rows at once."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from sqlalchemy import ColumnElement, Select, exists, func, or_, select
+from sqlalchemy import ColumnElement, Select, exists, func, literal, or_, select, union, union_all
 
 from intake.edges.store.chain import ChangeText
 from intake.edges.store.fetching import fetch, fetch_any, in_lots, key_column
@@ -13,11 +13,26 @@ from intake.edges.store.rows import table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
 from intake.model.boxes import Box
 from intake.model.changes import ActionKind, Record, RowChange
+from intake.model.earlier import EarlierListing
 from intake.model.editions import Copy, Edition, Printing
 from intake.model.places import Place
 from intake.model.valuations import Valuation
 
 _EDITION = TABLES[Edition].c
+_EARLIER = TABLES[EarlierListing]
+
+LIST_STEPS: Mapping[str, ActionKind] = {
+    kind.value: kind
+    for kind in (
+        ActionKind.IMPORT_EDITIONS,
+        ActionKind.IMPORT_PRINTINGS,
+        ActionKind.IMPORT_PLACES,
+        ActionKind.IMPORT_COPIES,
+        ActionKind.IMPORT_BOXES,
+        ActionKind.IMPORT_CONSIGNMENT,
+    )
+}
+"""The imports of lists, by what the ledger calls them."""
 
 
 def editions_with_keys(reader: LibraryReader, keys: Iterable[str]) -> tuple[Edition, ...]:
@@ -85,11 +100,16 @@ def records_made_since(reader: LibraryReader, seq: int, kinds: Iterable[type[Rec
 def changes_of_list(
     reader: LibraryReader, action: ActionKind, file: str, kinds: Iterable[type[Record]]
 ) -> Iterator[RowChange]:
-    """Yield what earlier imports of a list changed, oldest first, without those that were taken back."""
+    """Yield what earlier imports of a list changed, oldest first, without those that were taken back.
+
+    What they changed in the library from whose records this one was made comes first (`EarlierListing`).
+    """
     # Wrapped, so that the changes are looked up by their entries, and not every change of a copy by its table.
     table = func.coalesce(ledger_change.c.record_table, "")
     tables = [table_name(kind) for kind in kinds]
-    return _changes(reader, ledger_change.c.seq.in_(_entries_of_list(action, file)), table.in_(tables))
+    earlier = _EARLIER.c.record_table.in_(tables)
+    told = (ledger_change.c.seq.in_(_entries_of_list(action, file)), table.in_(tables))
+    return map(row_change, _changes(reader, (_of_list(action, file), earlier), told))
 
 
 def changes_of_list_of(
@@ -99,22 +119,56 @@ def changes_of_list_of(
     column = ledger_change.c
     # Wrapped, so that the few changes are looked up by their records.
     entry = func.coalesce(column.seq, 0).in_(_entries_of_list(action, file))
+    of_list = _of_list(action, file)
     for lot in in_lots(dict.fromkeys(map(str, keys))):
-        yield from _changes(reader, column.record_table == table_name(kind), column.record_key.in_(lot), entry)
+        earlier, told = (
+            (table.c.record_table == table_name(kind), table.c.record_key.in_(lot))
+            for table in (_EARLIER, ledger_change)
+        )
+        yield from map(row_change, _changes(reader, (of_list, *earlier), (*told, entry)))
+
+
+def change_texts_of_list(reader: LibraryReader, action: ActionKind, file: str) -> Iterator[ChangeText]:
+    """Yield all that earlier imports of a list changed, of any record, as the ledger has it; see `changes_of_list`."""
+    told = ledger_change.c.seq.in_(_entries_of_list(action, file))
+    return _changes(reader, (_of_list(action, file),), (told,))
+
+
+def imported_lists(reader: LibraryReader) -> tuple[tuple[ActionKind, str], ...]:
+    """Return the lists that were imported, but those of which every import was taken back.
+
+    Returns:
+        What the import of each is called, and the name of its file, in the order of the names.
+    """
+    told = select(ledger.c.name, ledger.c.subject).where(ledger.c.name.in_(LIST_STEPS), ~_taken_back())
+    names = reader.connection.execute(union(told, select(_EARLIER.c.step, _EARLIER.c.file)))
+    return tuple(sorted((LIST_STEPS[name], file) for name, file in names))
+
+
+def _of_list(action: ActionKind, file: str) -> ColumnElement[bool]:
+    return (_EARLIER.c.step == action.value) & (_EARLIER.c.file == file)
+
+
+def _taken_back() -> ColumnElement[bool]:
+    undoing = ledger.alias("undoing")
+    return exists().where(undoing.c.undoes == ledger.c.seq)
 
 
 def _entries_of_list(action: ActionKind, file: str) -> Select[tuple[int]]:
-    undoing = ledger.alias("undoing")
-    taken_back = exists().where(undoing.c.undoes == ledger.c.seq)
-    return select(ledger.c.seq).where(ledger.c.name == action.value, ledger.c.subject == file, ~taken_back)
+    return select(ledger.c.seq).where(ledger.c.name == action.value, ledger.c.subject == file, ~_taken_back())
 
 
-def _changes(reader: LibraryReader, *where: ColumnElement[bool]) -> Iterator[RowChange]:
-    column = ledger_change.c
-    statement = select(column.record_table, column.record_key, column.before, column.after)
-    statement = statement.where(*where).order_by(column.seq, column.nth)
-    for row in reader.connection.execute(statement.execution_options(yield_per=1000)):
-        yield row_change(ChangeText(row.record_table, row.record_key, row.before, row.after))
+def _changes(
+    reader: LibraryReader, earlier: Iterable[ColumnElement[bool]], told: Iterable[ColumnElement[bool]]
+) -> Iterator[ChangeText]:
+    """Yield what the records of an earlier library, then the ledger of this one, tell under these conditions."""
+    texts = ("record_table", "record_key", "before", "after")
+    first = select(literal(0).label("seq"), _EARLIER.c.id.label("nth"), *(_EARLIER.c[name] for name in texts))
+    then = select(*(ledger_change.c[name] for name in ("seq", "nth", *texts)))
+    both = union_all(first.where(*earlier), then.where(*told))
+    in_order = both.order_by(both.selected_columns.seq, both.selected_columns.nth)
+    for row in reader.connection.execute(in_order.execution_options(yield_per=1000)):
+        yield ChangeText(row.record_table, row.record_key, row.before, row.after)
 
 
 def copies_in_no_box(reader: LibraryReader, edition_ids: Iterable[int]) -> tuple[Copy, ...]:
@@ -134,7 +188,5 @@ def valuations_of_copies(reader: LibraryReader, accessions: Iterable[str]) -> tu
 
 def parts_of_plan(reader: LibraryReader, token: str) -> tuple[int, ...]:
     """Return the entries that applied parts of one plan (`parts.PartOf`) and were not taken back, in their order."""
-    undoing = ledger.alias("undoing")
-    taken_back = exists().where(undoing.c.undoes == ledger.c.seq)
     request = ledger.c.request.between(f"part:{token}:", f"part:{token};")
-    return tuple(reader.connection.scalars(select(ledger.c.seq).where(request, ~taken_back).order_by(ledger.c.seq)))
+    return tuple(reader.connection.scalars(select(ledger.c.seq).where(request, ~_taken_back()).order_by(ledger.c.seq)))
