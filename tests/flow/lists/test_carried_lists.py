@@ -33,6 +33,9 @@ from tests.flow.lists.test_merged_again import STOCK, copies, editions, merge, r
 from tests.flow.lists.test_same_list import ROWS, Row, alter
 from tests.made_library import new_library
 
+Since = tuple[int, Grade]
+"""Which copy is inspected, and what is found."""
+
 MERGED, SAID = (FILE_OF[kind].name for kind in (EarlierMerge, EarlierListing))
 
 
@@ -135,9 +138,11 @@ def test_what_was_recorded_since_stays_and_what_left_the_list_is_told(library: L
 
 
 @settings(max_examples=examples(8), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(*[st.lists(ROWS, max_size=8)] * 3, st.lists(st.tuples(st.integers(1, 5), st.sampled_from(Grade)), max_size=3))
+@given(
+    *[st.lists(ROWS, max_size=8)] * 3, st.lists(st.tuples(st.integers(1, 5), st.sampled_from(Grade)), max_size=3)
+)
 def test_any_list_does_what_it_does_here(
-    tmp_path_factory: pytest.TempPathFactory, first: list[Row], second: list[Row], third: list[Row], since: list[object]
+    tmp_path_factory: pytest.TempPathFactory, first: list[Row], second: list[Row], third: list[Row], since: list[Since]
 ) -> None:
     """Two lists, steps of people, any third list: what it would do there is, cell by cell, what it would do here."""
     folder = tmp_path_factory.mktemp("carried")
@@ -147,7 +152,7 @@ def test_any_list_does_what_it_does_here(
             import_text(library, folder, ListKind.COPIES, _text(rows))
         with library.reading() as reader:
             known = [copy.accession for copy in reader.all(Copy)]
-        for nth, grade in since:  # type: ignore[misc] # as drawn
+        for nth, grade in since:
             if nth < len(known):
                 alter(library, known[nth], grade=grade)
         with carried(library, folder) as again:

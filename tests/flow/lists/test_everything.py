@@ -96,7 +96,7 @@ def test_numbers_that_were_given_once_are_not_given_again(library: Library, tmp_
         given_out = highest_numbers(reader)
     again, _ = copied(library, tmp_path)
     with again, again.reading() as reader:
-        assert highest_numbers(reader) == given_out
+        assert {name: last for name, last in highest_numbers(reader).items() if name in given_out} == given_out
 
 
 def test_it_goes_into_an_empty_library_only_and_is_one_step_to_undo(library: Library, tmp_path: Path) -> None:
