@@ -138,9 +138,7 @@ def test_what_was_recorded_since_stays_and_what_left_the_list_is_told(library: L
 
 
 @settings(max_examples=examples(8), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(
-    *[st.lists(ROWS, max_size=8)] * 3, st.lists(st.tuples(st.integers(1, 5), st.sampled_from(Grade)), max_size=3)
-)
+@given(*[st.lists(ROWS, max_size=8)] * 3, st.lists(st.tuples(st.integers(1, 5), st.sampled_from(Grade)), max_size=3))
 def test_any_list_does_what_it_does_here(
     tmp_path_factory: pytest.TempPathFactory, first: list[Row], second: list[Row], third: list[Row], since: list[Since]
 ) -> None:
