@@ -222,8 +222,8 @@ def statements_of_plan(library: Library, folder: Path, kind: ListKind, text: str
 def test_a_lot_is_planned_with_few_statements_whatever_its_rows(
     library: Library, tmp_path: Path, kind: ListKind, heading: str, row: str, most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two ask the ledger, for its last entry and for merged editions, one those of an earlier library; the others look up
-    all rows of the lot.
+    """Two ask the ledger, for its last entry and for merged editions, one asks for those of an earlier library; the
+    others look up all rows of the lot.
     """
     monkeypatch.setattr(import_list, "ROWS_AT_ONCE", 400)
     text = "\n".join([heading, *(row.format(nth) for nth in range(1, 401)), ""])

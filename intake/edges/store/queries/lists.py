@@ -119,13 +119,13 @@ def changes_of_list_of(
     column = ledger_change.c
     # Wrapped, so that the few changes are looked up by their records.
     entry = func.coalesce(column.seq, 0).in_(_entries_of_list(action, file))
-    of_list = _of_list(action, file)
+    of_list = func.coalesce(_EARLIER.c.file, "") == file, _EARLIER.c.step == action.value
     for lot in in_lots(dict.fromkeys(map(str, keys))):
         earlier, told = (
             (table.c.record_table == table_name(kind), table.c.record_key.in_(lot))
             for table in (_EARLIER, ledger_change)
         )
-        yield from map(row_change, _changes(reader, (of_list, *earlier), (*told, entry)))
+        yield from map(row_change, _changes(reader, (*of_list, *earlier), (*told, entry)))
 
 
 def change_texts_of_list(reader: LibraryReader, action: ActionKind, file: str) -> Iterator[ChangeText]:
