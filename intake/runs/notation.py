@@ -4,7 +4,9 @@
 
 A range by hyphen, a list by comma, an open end by a trailing hyphen, levels by colon, another serial after a
 semicolon. A caption holds for the numbers after it until another one comes. A title that could be mistaken for
-something else stands in quotation marks. Other notations (`#1-24`, `Nr. 5 bis 9`) are read as well.
+something else stands in quotation marks. One issue with two numbers is written 45/46. Other notations (`#1-24`,
+`Nr. 5 bis 9`) are read as well, and published statements (`intake.runs.published`) after a title: where no blank
+follows a semicolon, the numbers after it are of the same run, as libraries write.
 """
 
 import re
@@ -15,10 +17,11 @@ from functools import lru_cache
 from math import floor
 
 from intake.model.editions import whole_title_key
+from intake.runs.additions import without_additions
 from intake.runs.captions import GLYPHS, LEVELS, NUMBER, YEAR, caption_of, plain_marks
-from intake.runs.parts import Parts, RunKey, part_order, union_of
+from intake.runs.parts import MAIN, Parts, RunKey, part_order, union_of
 from intake.runs.runs_reader import NotUnderstoodError, RunsReader
-from intake.runs.spans import END, Span
+from intake.runs.spans import END, Span, difference, spans_of
 from intake.runs.statements import (
     Collected,
     PartsStatement,
@@ -28,21 +31,22 @@ from intake.runs.statements import (
     StatementRemarkKind,
 )
 
-_SEGMENT = re.compile(r'(?:"(?:[^"]|"")*"|[^;"])*')
+_SEGMENT = re.compile(r'(?:"(?:[^"]|"")*"|<[^<>"]*>|[^;"])*')
 _QUOTED = re.compile(r'\s*"((?:[^"]|"")*)"\s*')
-_TOKEN = re.compile(r"(?<!\S)(?:(\d)|(#|[^\W\d_]*[°º№]|[^\W\d_]+\.?))")
+_TOKEN = re.compile(r"(?<![^\s;])(?:(\d)|(#|[^\W\d_]*[°º№]|[^\W\d_]+\.?))")
 _LONE_NUMBER = re.compile(r"\d*\s*")
 _CAPITAL = re.compile(r"[^\W\d_]{3,}")
 
 
 @dataclass(frozen=True, slots=True)
 class WrittenPiece:
-    """A range as it is written, with its run and its first and last part."""
+    """A range as it is written, with its run, its first and last part, and the caption of the run."""
 
     key: RunKey
     first: Fraction
     last: Fraction
     text: str
+    caption: str = ""
 
 
 @lru_cache(maxsize=20_000)
@@ -82,8 +86,11 @@ def read_parts(text: str) -> Parts | StatementFault:
         return StatementFault(text, StatementProblem.EMPTY, 0)
     read: list[Parts] = []
     try:
+        run = MAIN
         for start, end in _segments(plain):
-            read.append(RunsReader(plain, start, end).read())
+            reader = _reader(plain, start, end, MAIN if plain[start].isspace() else run)
+            read.append(reader.read())
+            run = reader.key
     except NotUnderstoodError as error:
         return error.fault(text)
     return union_of(read)
@@ -105,12 +112,15 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
     plain = plain_marks(text)
     found: dict[str, Collected] = {}
     remarks: list[StatementRemark] = []
-    title = ""
+    title, run = "", MAIN
     for start, end in _segments(plain):
         own, reader, parts = _segment(text, plain, start, end, is_serial)
         title = own or title
         if not title:
             raise NotUnderstoodError(StatementProblem.NO_SERIAL, start, plain[start:end].strip())
+        if run and not own:
+            reader, parts = _same_serial(plain, start, end, run, (reader, parts))
+        run = reader.key
         key = serial_key(title)
         before = found.get(key)
         if before and before.parts & parts:
@@ -122,17 +132,42 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
     return PartsStatement(tuple(found.values()), tuple(remarks))
 
 
+def _same_serial(
+    plain: str, start: int, end: int, run: RunKey, read: tuple[RunsReader, Parts]
+) -> tuple[RunsReader, Parts]:
+    """Return what follows a semicolon without a title, after parts of a run with a caption.
+
+    Published statements have no blank there, and the caption goes on; people who write one begin anew. Either is
+    remarked on where the numbers have no caption of their own.
+    """
+    reader, parts = read
+    written = plain[start:end].strip()
+    kind = StatementRemarkKind.PLAIN_NUMBERS
+    if not plain[start].isspace():
+        kind = StatementRemarkKind.SAME_RUN
+        reader = _reader(plain, start, end, run)
+        parts = reader.read()
+    if written[:1].isdigit():
+        reader.remarks.append(StatementRemark(kind, written))
+    return reader, parts
+
+
+def _reader(plain: str, start: int, end: int, run: RunKey = MAIN) -> RunsReader:
+    area, remarks = without_additions(plain, start, end)
+    return RunsReader(area, start, end, remarks, key=run)
+
+
 def _segment(
     text: str, plain: str, start: int, end: int, is_serial: Callable[[str], bool] | None
 ) -> tuple[str, RunsReader, Parts]:
     """Read one segment: its title, empty if there is none, and its parts."""
     if quoted := _QUOTED.match(plain, start, end):
-        reader = RunsReader(plain, quoted.end(), end)
+        reader = _reader(plain, quoted.end(), end)
         return text[quoted.start(1) : quoted.end(1)].replace('""', '"').strip(), reader, reader.read()
     fault: NotUnderstoodError | None = None
     chosen: tuple[str, RunsReader, Parts] | None = None
     for at in _starts(plain, start, end):
-        reader = RunsReader(plain, at, end)
+        reader = _reader(plain, at, end)
         title = text[start:at].strip()
         is_known = is_serial is not None and is_serial(serial_key(title))
         if is_known or (chosen is None and not (fault and _is_list(plain[fault.start : fault.at]))):
@@ -181,24 +216,23 @@ def write_parts(parts: Parts) -> str:
     >>> write_parts(Parts({(): ((57, 83), (90, 90)), ("v", 2, "no"): ((1, 6),), ("annual",): ((2, 2),)}))
     '57-83, 90, v.2:no.1-6, annual 2'
     """
-    return ", ".join(piece.text for piece in write_pieces(parts))
+    written: list[str] = []
+    before: RunKey | None = None
+    for piece in write_pieces(parts):
+        written.append(piece.text if piece.key == before else piece.caption + piece.text)
+        before = piece.key
+    return ", ".join(written)
 
 
 def write_pieces(parts: Parts, main: str = "") -> list[WrittenPiece]:
-    """Write the ranges of one serial in the order of its parts, a caption where the run is another than before.
+    """Write the ranges of one serial in the order of its parts.
 
     Args:
         parts: of one serial.
         main: the caption of the plain numbers, where they have one.
     """
     pieces = sorted((piece for key in parts.runs() for piece in _pieces(key, parts)), key=_piece_order)
-    before: RunKey | None = None
-    written: list[WrittenPiece] = []
-    for piece in pieces:
-        caption = "" if piece.key == before else _caption_text(piece.key) if piece.key else main
-        written.append(replace(piece, text=caption + piece.text))
-        before = piece.key
-    return written
+    return [replace(piece, caption=_caption_text(piece.key) if piece.key else main) for piece in pieces]
 
 
 def _piece_order(piece: WrittenPiece) -> tuple[object, ...]:
@@ -219,17 +253,17 @@ def _write_title(title: str, parts: Parts) -> str:
 
 
 def _pieces(key: RunKey, parts: Parts) -> Iterator[WrittenPiece]:
+    """Yield the ranges of a run, cut where an inserted part or a double number stands, and these; in no order."""
     inserted = sorted(parts.inserted.get(key, ()))
-    for first, last in parts.spans.get(key, ()):
+    pieces = parts.combined.get(key, ())
+    for first, last in difference(parts.spans.get(key, ()), spans_of(pieces)):
         start = first
-        while inserted and inserted[0] < last:
-            number = inserted.pop(0)
-            if (whole := floor(number)) >= start:
-                yield _span_piece(key, start, whole)
-                start = whole + 1
-            yield WrittenPiece(key, number, number, write_number(number))
-        if start <= last:
-            yield _span_piece(key, start, last)
+        for whole in sorted({floor(number) for number in inserted if first <= number < last}):
+            yield _span_piece(key, start, whole)
+            start = whole + 1
+        yield _span_piece(key, start, last)
+    for first, last in pieces:
+        yield WrittenPiece(key, Fraction(first), Fraction(last), f"{first}/{last}")
     for number in inserted:
         yield WrittenPiece(key, number, number, write_number(number))
 
