@@ -32,7 +32,11 @@ SECONDS = click.option(
 
 @click.group("run")
 def run_group() -> None:
-    """Serials that editions collect: what is held, what is missing, what to look for, what could go."""
+    """Serials that editions collect: what is held, what is missing, what to look for, what could go.
+
+    One issue with two numbers, written 45/46, counts once and is held where either number is. What 'show --published'
+    prints may be given as what an edition collects, behind the serial's title.
+    """
 
 
 def _print_json(shown: object) -> None:

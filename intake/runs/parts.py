@@ -210,6 +210,27 @@ def beyond(parts: Parts, known: Parts) -> Parts:
     return _made(spans, parts.inserted, parts.combined) - known
 
 
+def doubles(pieces: Mapping[RunKey, Iterable[Span]]) -> Parts:
+    """Return double numbers as parts."""
+    given = {key: tuple(found) for key, found in pieces.items()}
+    return _made({key: spans_of(found) for key, found in given.items()}, {}, given)
+
+
+def partly(parts: Parts, known: Parts) -> Parts:
+    """Return the known double numbers of which some numbers are among the parts and others are not.
+
+    >>> known = Parts({(): ((1, 60),)}, {}, {(): ((45, 46),)})
+    >>> partly(Parts({(): ((1, 45),)}), known).combined
+    {(): ((45, 46),)}
+    """
+    return doubles(
+        {
+            key: [piece for piece in pieces if intersection((piece,), parts.spans.get(key, ())) not in ((), (piece,))]
+            for key, pieces in known.combined.items()
+        }
+    )
+
+
 def part_order(key: RunKey, number: int | Fraction) -> tuple[int, str, int | Fraction, int | Fraction]:
     """Return where a part stands among those of its serial: plain numbers, volumes, then runs of their own by name.
 

@@ -131,7 +131,7 @@ def numbers(parts: Parts) -> set[tuple[object, int]]:
 
 def gaps_within(known: Parts, held: Parts) -> set[tuple[object, int]]:
     """Return the numbers that are known and not held, between the first and the last that is held of their run."""
-    found = set()
+    found: set[tuple[object, int]] = set()
     for key, spans in known.spans.items():
         every = [*held.inserted.get(key, ())] + [one for other, one in numbers(held) if other == key]
         for first, last in spans if every else ():

@@ -9,7 +9,7 @@ from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.runs.cover_solver import SECONDS
-from intake.runs.spans import Spans
+from intake.runs.spans import Spans, difference
 from intake.runs.spare import HeldVolume, spare
 from intake.units.advice import advice
 
@@ -55,7 +55,8 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
     """Return the copies that could go together and free the most shelf.
 
     Never one that is signed, numbered, or marked as kept, nor one with parts beyond what its serial is known to have,
-    nor both of two that stand for each other.
+    nor one with one number of a double number, which may not be the whole issue; nor both of two that stand for each
+    other.
 
     Args:
         reader: of the library.
@@ -79,11 +80,14 @@ def spare_among(
     places: dict[str, dict[str, Spans]] = {}
     copies: dict[str, tuple[Copy, Edition]] = {}
     bound_to_stay: set[str] = set()
+    with_one_number: set[str] = set()
     for found in maps:
         for one in found.editions:
             for copy in one.copies:
                 copies[copy.accession] = (copy, one.edition)
-                places.setdefault(copy.accession, {})[found.title] = one.places
+                places.setdefault(copy.accession, {})[found.title] = difference(one.places, one.partly)
+                if one.partly:
+                    with_one_number.add(copy.accession)
                 if one.outside or one.is_assumed:
                     bound_to_stay.add(copy.accession)
     volumes = [
@@ -91,7 +95,7 @@ def spare_among(
             number,
             places[number],
             edition.thickness_mm,
-            may_go=_may_go(copy) and number not in bound_to_stay,
+            may_go=_may_go(copy) and number not in bound_to_stay | with_one_number,
             stands=prefer.casefold() in edition.binding.casefold(),
         )
         for number, (copy, edition) in sorted(copies.items())
@@ -115,7 +119,12 @@ def spare_among(
         f"that goes ({how})."
         for number in sorted(bound_to_stay)
     )
-    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying))
+    halves = (
+        f"Copy {number} stays, and stands for no other in that: it collects one number of an issue that has several, "
+        "and whether it has the whole issue is not recorded."
+        for number in sorted(with_one_number)
+    )
+    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying, *halves))
 
 
 def _may_go(copy: Copy) -> bool:

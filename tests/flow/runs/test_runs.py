@@ -225,3 +225,17 @@ def test_serials_that_are_told_apart_by_a_number_or_a_letter_are_two(library: Li
         set_extent(library, title, "1-5", station="test")
     with library.reading() as reader:
         assert alike_titles(collected_parts(reader)) == ()
+
+
+def test_a_double_number_counts_once_is_no_gap_and_lets_nothing_go(household: Library) -> None:
+    edit(household, "T7", "collects=Tidewrack Quarterly 20/21, 40/41")
+    shown = view(household)
+    assert shown.counts == "41 of 61 parts held, 2 gaps"
+    assert shown.held == "1-12, 12½, 13-19, 20/21, 22-39, 40/41, annual 1"
+    assert shown.gaps == ("42-60", "annual 2")
+    assert sum("20/21" in remark for remark in shown.remarks) == 3  # how it counts; volumes 1 and 2 have one number
+    edit(household, "T2", "collects=Tidewrack Quarterly 1-19, 12½, 20/21, 22-40")
+    with household.reading() as reader:
+        answer = spare_copies(reader)
+    assert answer.copies == (), "of 20/21 volume 1 has one number only, and may not have the issue"
+    assert sum("stands for no other" in remark for remark in answer.remarks) == 3
