@@ -155,7 +155,6 @@ _COPY_FIELDS: Mapping[str, str] = {
     "jacket": "condition of the jacket",
     "has_jacket": "dust jacket",
     "wrapped": "still wrapped",
-    "why": "why it is kept",
     "condition": "defects",
     "note": "note",
     "sewing": "sewing",
