@@ -113,7 +113,9 @@ class _Sheets:
     def _band(self, line: RulerLine) -> None:
         """Draw the ruler: held filled, gaps open with their words above, ticks with numbers below."""
         rows, left_out = _label_rows(
-            [(self._middle(line, span), words) for span, words in line.gaps], self.setter, (self._left, self._right)
+            [(self._middle(line, span), words) for span, words in (*line.gaps[-1:], *line.gaps[:-1])],
+            self.setter,
+            (self._left, self._right),
         )
         self.y += line_mm(SMALL_PT) * max(len(rows), 1) + 1.0
         self.left_out = self.left_out or left_out
@@ -130,10 +132,12 @@ class _Sheets:
         for tick in line.ticks:
             x, _ = self._across(line, (tick.place, tick.place))
             self.marks.append(RuledLine(x, below, x, below + TICK_MM, 0.4))
-        labels = [(self._across(line, (tick.place, tick.place))[0], tick.label) for tick in line.ticks]
+        ticks = sorted(line.ticks, key=lambda tick: not tick.begins)
+        labels = [(self._across(line, (tick.place, tick.place))[0], tick.label) for tick in ticks]
         baseline = below + TICK_MM + line_mm(SMALL_PT) - 0.4
         edges = MARGIN_MM, self._right + MARGIN_MM - APART_MM
-        for x, text in next(iter(_label_rows(labels, self.setter, edges, most=1)[0]), []):
+        rows, _ = _label_rows(labels, self.setter, edges, most=1)
+        for x, text in rows[0] if rows else ():
             self.marks.append(Text(x, baseline, text, SMALL_PT, align=Align.CENTRE))
         self.y = baseline + 2.0
 
@@ -221,15 +225,18 @@ def _label_rows(
 ) -> tuple[list[list[Label]], bool]:
     """Return rows of words, each centred at its place or as near as the edges allow, so that none overlap.
 
-    Each goes into the lowest row where there is room; the last one is placed before the others, for it and the first
-    say how far the ruler goes.
+    Args:
+        labels: place and words, the most important first: each goes into the lowest row where there is room.
+        setter: measures words.
+        edges: the least and the greatest place of any ink.
+        most: count of rows.
 
     Returns:
         The rows from the lowest, in the order of places, and whether any words were left out.
     """
     rows: list[list[tuple[float, float, str]]] = []
     left_out = False
-    for x, text in [*labels[-1:], *labels[:-1]]:
+    for x, text in labels:
         half = setter.unit(text, bold=False) * SMALL_PT / 2
         centre = max(min(x, edges[1] - half), edges[0] + half)
         row = next((row for row in rows if _has_room(row, centre, half)), None)

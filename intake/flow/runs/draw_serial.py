@@ -60,7 +60,7 @@ def _ticks(stretches: list[Stretch], line: Span) -> Iterator[RulerTick]:
     for one in stretches:
         place = one.place - line[0]
         if one.key != before:
-            yield RulerTick(place, _tick_label(one, one.first, begins=True))
+            yield RulerTick(place, _tick_label(one, one.first, begins=True), begins=True)
         whole = one.first.denominator == 1
         for number in range(-(-one.first // step) * step, floor(one.first) + one.numbers, step) if whole else ():
             if number != one.first or one.key == before:

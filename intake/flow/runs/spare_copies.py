@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import title_words
 from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name, serial_maps, unread_words
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
@@ -24,14 +25,17 @@ class SpareCopy:
         also_in: the copies that stay and have its parts between them.
         frees_mm: None where its thickness is unknown.
         worth: its latest value, in words; empty where there is none.
+        why: why it is kept, as a person noted; that alone does not hold it back, but has to be read before it goes.
     """
 
     copy: str
     name: str
+    title: str
     collects: str
     also_in: tuple[str, ...]
     frees_mm: float | None
     worth: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +110,12 @@ def spare_among(
         SpareCopy(
             copy=one.copy,
             name=edition_name(copies[one.copy][1]),
+            title=title_words(copies[one.copy][1]),
             collects=copies[one.copy][1].collects,
             also_in=one.also_in,
             frees_mm=copies[one.copy][1].thickness_mm,
             worth=amount_text(value.amount, value.currency) if (value := values.get(one.copy)) else "",
+            why=copies[one.copy][0].why or copies[one.copy][1].why,
         )
         for one in choice.volumes
     )
@@ -129,3 +135,13 @@ def spare_among(
 
 def _may_go(copy: Copy) -> bool:
     return not (copy.kept or copy.signed or copy.limitation)
+
+
+def none_words(answer: SpareAnswer) -> str:
+    """Write why no copy could go."""
+    if not answer.proved:
+        return f"No copy that could go was found in the time given; at most {answer.bound_mm:g} mm could be freed."
+    named = ", or is named below" if answer.remarks else ""
+    return (
+        f"No copy could go: each has parts that no copy which may stand for it has, is kept, signed or numbered{named}."
+    )
