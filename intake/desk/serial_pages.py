@@ -67,8 +67,8 @@ def show_serials(request: Request) -> Response:
         maps = serial_maps(reader, collected)
         lines = [(quote(one.title, safe=""), one.title, count_words(one)) for one in maps]
         spare = spare_among(reader, maps, unread_words(reader, collected), seconds=PATIENCE_S)
-    none = "" if spare.copies else none_words(spare)
-    return page(request, "serials.html", lines=lines, spare=spare, beside=BESIDE_PARTS, none=none)
+    nothing = "" if spare.copies else none_words(spare)
+    return page(request, "serials.html", lines=lines, spare=spare, beside=BESIDE_PARTS, nothing=nothing)
 
 
 def show_serial(request: Request) -> Response:

@@ -17,7 +17,7 @@ from intake.flow.runs.run_view import RunView, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
 from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
 from intake.flow.runs.set_extent import set_extent
-from intake.flow.runs.spare_copies import spare_copies
+from intake.flow.runs.spare_copies import none_words, spare_copies
 from intake.flow.undo import undo
 from intake.flow.values.exchange_rates import enter_rate
 from intake.model.changes import Action, ActionKind, Change
@@ -143,6 +143,20 @@ def test_what_could_go_is_neither_kept_nor_the_last_with_a_part(household: Libra
     assert [(len(one.also_in), one.collects) for one in answer.copies] == [(1, "Tidewrack Quarterly 1-20")]
     assert (answer.freed_mm, answer.proved) == (30, True)
     assert soft.copies == ()
+    assert none_words(soft).startswith("No copy could go: ")
+    edit(household, "T1", "why=A gift of uncle Tobias")
+    with household.reading() as reader:
+        (told,) = spare_copies(reader).copies
+    assert (told.title, told.why) == ("Tidewrack Gathered, vol. 1", "A gift of uncle Tobias")
+
+
+def test_what_is_published_of_a_serial_may_be_given_as_what_an_edition_collects(household: Library) -> None:
+    shown = view(household)
+    assert shown.published == "no.1-12;12½;13-40,annual 1"
+    edit(household, "T7", f"collects={TITLE} {shown.published}")
+    again = view(household)
+    assert next(one.collects for one in again.editions if one.key == "T7") == shown.held
+    assert (again.published, again.gaps) == (shown.published, shown.gaps)
 
 
 def test_what_cannot_be_understood_is_said_and_left_out(household: Library) -> None:
