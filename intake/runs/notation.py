@@ -11,17 +11,14 @@ follows a semicolon, the numbers after it are of the same run, as libraries writ
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
-from math import floor
 
 from intake.model.editions import whole_title_key
 from intake.runs.additions import without_additions
-from intake.runs.captions import GLYPHS, LEVELS, NUMBER, YEAR, caption_of, plain_marks
-from intake.runs.parts import MAIN, Parts, RunKey, part_order, union_of
+from intake.runs.captions import LEVELS, NUMBER, caption_of, plain_marks
+from intake.runs.parts import MAIN, Parts, RunKey, between, union_of
 from intake.runs.runs_reader import NotUnderstoodError, RunsReader
-from intake.runs.spans import END, Span, difference, spans_of
+from intake.runs.spans import Span
 from intake.runs.statements import (
     Collected,
     PartsStatement,
@@ -30,23 +27,13 @@ from intake.runs.statements import (
     StatementRemark,
     StatementRemarkKind,
 )
+from intake.runs.written_pieces import write_pieces
 
 _SEGMENT = re.compile(r'(?:"(?:[^"]|"")*"|<[^<>"]*>|[^;"])*')
 _QUOTED = re.compile(r'\s*"((?:[^"]|"")*)"\s*')
 _TOKEN = re.compile(r"(?<![^\s;])(?:(\d)|(#|[^\W\d_]*[°º№]|[^\W\d_]+\.?))")
 _LONE_NUMBER = re.compile(r"\d*\s*")
 _CAPITAL = re.compile(r"[^\W\d_]{3,}")
-
-
-@dataclass(frozen=True, slots=True)
-class WrittenPiece:
-    """A range as it is written, with its run, its first and last part, and the caption of the run."""
-
-    key: RunKey
-    first: Fraction
-    last: Fraction
-    text: str
-    caption: str = ""
 
 
 @lru_cache(maxsize=20_000)
@@ -112,7 +99,7 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
     plain = plain_marks(text)
     found: dict[str, Collected] = {}
     remarks: list[StatementRemark] = []
-    title, run = "", MAIN
+    title, run, last = "", MAIN, Parts()
     for start, end in _segments(plain):
         own, reader, parts = _segment(text, plain, start, end, is_serial)
         title = own or title
@@ -120,7 +107,9 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
             raise NotUnderstoodError(StatementProblem.NO_SERIAL, start, plain[start:end].strip())
         if run and not own:
             reader, parts = _same_serial(plain, start, end, run, (reader, parts))
-        run = reader.key
+        if not own and not plain[start].isspace() and (gap := between(last, reader.first)):
+            remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(gap)))
+        run, last = reader.key, reader.last
         key = serial_key(title)
         before = found.get(key)
         if before and before.parts & parts:
@@ -212,7 +201,7 @@ def _may_end_title(word: str) -> bool:
 def write_parts(parts: Parts) -> str:
     """Write parts of one serial; what is written is read as the same parts.
 
-    >>> from intake.runs.parts import Parts
+    >>> from intake.runs.parts import MAIN, Parts, RunKey, between, union_of
     >>> write_parts(Parts({(): ((57, 83), (90, 90)), ("v", 2, "no"): ((1, 6),), ("annual",): ((2, 2),)}))
     '57-83, 90, v.2:no.1-6, annual 2'
     """
@@ -222,21 +211,6 @@ def write_parts(parts: Parts) -> str:
         written.append(piece.text if piece.key == before else piece.caption + piece.text)
         before = piece.key
     return ", ".join(written)
-
-
-def write_pieces(parts: Parts, main: str = "") -> list[WrittenPiece]:
-    """Write the ranges of one serial in the order of its parts.
-
-    Args:
-        parts: of one serial.
-        main: the caption of the plain numbers, where they have one.
-    """
-    pieces = sorted((piece for key in parts.runs() for piece in _pieces(key, parts)), key=_piece_order)
-    return [replace(piece, caption=_caption_text(piece.key) if piece.key else main) for piece in pieces]
-
-
-def _piece_order(piece: WrittenPiece) -> tuple[object, ...]:
-    return part_order(piece.key, piece.first)
 
 
 def write_statement(collected: tuple[Collected, ...]) -> str:
@@ -250,51 +224,3 @@ def _write_title(title: str, parts: Parts) -> str:
     if isinstance(read, PartsStatement) and read.collected == (Collected(title, parts),) and not read.remarks:
         return title
     return '"' + title.replace('"', '""') + '"'
-
-
-def _pieces(key: RunKey, parts: Parts) -> Iterator[WrittenPiece]:
-    """Yield the ranges of a run, cut where an inserted part or a double number stands, and these; in no order."""
-    inserted = sorted(parts.inserted.get(key, ()))
-    pieces = parts.combined.get(key, ())
-    for first, last in difference(parts.spans.get(key, ()), spans_of(pieces)):
-        start = first
-        for whole in sorted({floor(number) for number in inserted if first <= number < last}):
-            yield _span_piece(key, start, whole)
-            start = whole + 1
-        yield _span_piece(key, start, last)
-    for first, last in pieces:
-        yield WrittenPiece(key, Fraction(first), Fraction(last), f"{first}/{last}")
-    for number in inserted:
-        yield WrittenPiece(key, number, number, write_number(number))
-
-
-def _span_piece(key: RunKey, first: int, last: int) -> WrittenPiece:
-    end = "" if last == END else str(last)
-    text = f"{first}-{end}" if last > first else str(first)
-    return WrittenPiece(key, Fraction(first), Fraction(last), text)
-
-
-def _caption_text(key: RunKey) -> str:
-    if not key:
-        return ""
-    if len(key) == 1:
-        return f"{key[0]}." if key[0] in LEVELS else f"{key[0]} "
-    outer = str(key[1]) if key[0] == YEAR else f"{key[0]}.{key[1]}"
-    return f"{outer}:{NUMBER}."
-
-
-def write_number(number: Fraction) -> str:
-    """Write the number of a part.
-
-    >>> write_number(Fraction("12.5")), write_number(Fraction("12.1")), write_number(Fraction(85, 7))
-    ('12½', '12.1', '12 1/7')
-    """
-    whole, rest = divmod(number, 1)
-    if not rest:
-        return str(whole)
-    if glyph := GLYPHS.get(str(rest)):
-        return f"{whole}{glyph}"
-    decimals = rest * 1_000_000
-    if decimals.denominator == 1:
-        return f"{whole}.{int(decimals):06d}".rstrip("0")
-    return f"{whole} {rest.numerator}/{rest.denominator}"

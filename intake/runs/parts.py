@@ -11,6 +11,7 @@ number has the issue. Its numbers are whole numbers of the run like any others; 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from math import ceil, floor
 
 from intake.runs.captions import LEVELS
 from intake.runs.spans import END, Span, Spans, count, difference, has, hull, intersection, spans_of, union
@@ -229,6 +230,21 @@ def partly(parts: Parts, known: Parts) -> Parts:
             for key, pieces in known.combined.items()
         }
     )
+
+
+def between(before: Parts, after: Parts) -> Parts:
+    """Return the whole numbers between two pieces, in the runs that both have.
+
+    >>> between(Parts({("v",): ((1, 4),)}), Parts({("v",): ((6, 9),)})).spans
+    {('v',): ((5, 5),)}
+    """
+    spans: dict[RunKey, Spans] = {}
+    for key in before.runs() & after.runs():
+        low = before.spans[key][-1][1] if key in before.spans else floor(max(before.inserted[key]))
+        high = after.spans[key][0][0] if key in after.spans else ceil(min(after.inserted[key]))
+        if low + 1 < high:
+            spans[key] = ((low + 1, high - 1),)
+    return Parts(spans)
 
 
 def part_order(key: RunKey, number: int | Fraction) -> tuple[int, str, int | Fraction, int | Fraction]:

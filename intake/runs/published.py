@@ -11,11 +11,12 @@ from math import ceil, floor
 
 from intake.runs.additions import without_additions
 from intake.runs.captions import plain_marks
-from intake.runs.notation import WrittenPiece, write_pieces
-from intake.runs.parts import Parts, RunKey, union_of
+from intake.runs.notation import write_parts
+from intake.runs.parts import Parts, RunKey, between, union_of
 from intake.runs.runs_reader import NotUnderstoodError, RunsReader
 from intake.runs.spans import END
-from intake.runs.statements import StatementFault, StatementProblem, StatementRemark
+from intake.runs.statements import StatementFault, StatementProblem, StatementRemark, StatementRemarkKind
+from intake.runs.written_pieces import WrittenPiece, write_pieces
 
 _PIECE = re.compile(r"[^,;]*")
 
@@ -60,7 +61,7 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
             piece = reader.read_range()
             reader.expect_end()
             if separator:
-                gaps[separator].append(_between(held[-1], piece))
+                gaps[separator].append(between(held[-1], piece))
             key, at, separator = reader.key, end + 1, plain[end : end + 1]
             held.append(piece)
             remarks += reader.remarks
@@ -68,17 +69,9 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
         return error.fault(text)
     every = union_of(held)
     missing, unpublished = union_of(gaps[","]) - every, union_of(gaps[";"]) - every
+    if unpublished:
+        remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(unpublished)))
     return PublishedHoldings(every, missing, unpublished, tuple(remarks))
-
-
-def _between(before: Parts, after: Parts) -> Parts:
-    """Return the whole numbers between two pieces of one run."""
-    (key,), (other,) = before.runs(), after.runs()
-    if key != other:
-        return Parts()
-    low = before.spans[key][-1][1] if key in before.spans else floor(max(before.inserted[key]))
-    high = after.spans[key][0][0] if key in after.spans else ceil(min(after.inserted[key]))
-    return Parts({key: ((low + 1, high - 1),)}) if low + 1 < high else Parts()
 
 
 def write_published(parts: Parts, known: Parts) -> str:

@@ -61,6 +61,7 @@ class RunsReader:
         end: where it has to stop.
         start: where it began.
         key: the run of a number without a caption.
+        first, last: the first and the last range read by `read`.
     """
 
     text: str
@@ -69,6 +70,8 @@ class RunsReader:
     remarks: list[StatementRemark] = field(default_factory=list)
     start: int = field(init=False)
     key: RunKey = MAIN
+    first: Parts = field(default_factory=Parts)
+    last: Parts = field(default_factory=Parts)
 
     def __post_init__(self) -> None:
         self.start = self.at
@@ -86,6 +89,7 @@ class RunsReader:
             self._note_overlap(read, piece, self.text[start : self.at].strip())
             read.append(piece)
             if self._skip() >= self.end:
+                self.first, self.last = read[0], read[-1]
                 return union_of(read)
             self._separator()
 

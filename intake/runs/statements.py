@@ -52,6 +52,7 @@ class StatementRemarkKind(StrEnum):
     UNKNOWN_END = "the end is not known"
     VOLUMES_BETWEEN = "whole volumes between"
     SAME_RUN = "numbers of the run before a semicolon"
+    NOT_PUBLISHED = "numbers stated never to have been published"
     PLAIN_NUMBERS = "plain numbers after a run with a caption"
 
 

@@ -46,6 +46,8 @@ _REMARKS: Mapping[StatementRemarkKind, str] = {
     StatementRemarkKind.VOLUMES_BETWEEN: "'{word}' is taken to have the whole volumes between",
     StatementRemarkKind.SAME_RUN: "'{word}' is taken for more of what stands before the semicolon, as libraries write; "
     "write 'no.' before the serial's own numbers",
+    StatementRemarkKind.NOT_PUBLISHED: "by the semicolon, nothing was published as '{word}'; give the extent of the "
+    "serial without it, or it counts as missing",
     StatementRemarkKind.PLAIN_NUMBERS: "'{word}' is taken for the serial's own numbers; if it is more of what stands "
     "before the semicolon, write a comma",
 }

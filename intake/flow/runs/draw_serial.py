@@ -10,9 +10,9 @@ from intake.flow.runs.run_view import gap_places, gap_texts, held_words, places_
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
-from intake.runs.notation import write_number
 from intake.runs.part_order import Stretch, line_of
 from intake.runs.spans import Span, intersection, shifted
+from intake.runs.written_pieces import write_number
 
 TICKS = 12
 """About as many ticks as a line gets."""
