@@ -69,8 +69,6 @@ def read_parts(text: str) -> Parts | StatementFault:
     120
     """
     plain = plain_marks(text)
-    if not plain.strip():
-        return StatementFault(text, StatementProblem.EMPTY, 0)
     read: list[Parts] = []
     try:
         run = MAIN
@@ -80,7 +78,7 @@ def read_parts(text: str) -> Parts | StatementFault:
             run = reader.key
     except NotUnderstoodError as error:
         return error.fault(text)
-    return union_of(read)
+    return union_of(read) if read else StatementFault(text, StatementProblem.EMPTY, 0)
 
 
 def _segments(plain: str) -> Iterator[Span]:
