@@ -99,6 +99,7 @@ def spare_object(answer: SpareAnswer) -> dict[str, object]:
             "also_in": list(one.also_in),
             "thickness_mm": whole(one.frees_mm),
             "value": one.worth,
+            "why": one.why,
         }
         for one in answer.copies
     ]

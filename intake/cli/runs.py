@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 import click
 
@@ -15,9 +14,6 @@ from intake.errors import UsageError
 from intake.flow.runs.run_view import RunView, run_view
 from intake.flow.runs.serial_map import alike_titles, collected_parts
 from intake.units.amounts import parse_amount
-
-if TYPE_CHECKING:
-    from intake.flow.runs.spare_copies import SpareAnswer
 
 SHOWN = 20
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -32,7 +28,11 @@ SECONDS = click.option(
 
 @click.group("run")
 def run_group() -> None:
-    """Serials that editions collect: what is held, what is missing, what to look for, what could go."""
+    """Serials that editions collect: what is held, what is missing, what to look for, what could go.
+
+    One issue with two numbers, written 45/46, counts once and is held where either number is. What 'show --published'
+    prints may be given as what an edition collects, behind the serial's title.
+    """
 
 
 def _print_json(shown: object) -> None:
@@ -196,7 +196,7 @@ def _budget(text: str) -> tuple[Decimal | None, str]:
 @pass_context
 def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_json: bool) -> None:
     """Show which copies could go together, because every part of them is held in another, and free the most shelf."""
-    from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies  # noqa: PLC0415 - loads the solver
+    from intake.flow.runs.spare_copies import BESIDE_PARTS, none_words, spare_copies  # noqa: PLC0415 - loads the solver
 
     with context.library() as library, library.reading() as reader:
         answer = spare_copies(reader, prefer=prefer, seconds=seconds)
@@ -204,7 +204,7 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
         _print_json(spare_object(answer))
         return
     if not answer.copies:
-        context.say(_none_words(answer))
+        context.say(none_words(answer))
     else:
         context.table(
             ("Copy", "Edition", "Collects", "Also in", "Frees", "Value"),
@@ -221,20 +221,13 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
             ),
             wraps=("Collects", "Also in"),
         )
+        for one in answer.copies:
+            if one.why:
+                context.say(f"Why {one.copy} is kept: {one.why}", style="yellow")
         proof = "" if answer.proved else f" (not proved: at most {answer.bound_mm:g} mm)"
         context.say(f"Together they free {answer.freed_mm:g} mm of shelf{proof}. {BESIDE_PARTS}")
     for remark in answer.remarks:
         context.say(remark, style="yellow")
-
-
-def _none_words(answer: SpareAnswer) -> str:
-    """Write why no copy could go."""
-    if not answer.proved:
-        return f"No copy that could go was found in the time given; at most {answer.bound_mm:g} mm could be freed."
-    named = ", or is named below" if answer.remarks else ""
-    return (
-        f"No copy could go: each has parts that no copy which may stand for it has, is kept, signed or numbered{named}."
-    )
 
 
 COMMANDS = (run_group,)

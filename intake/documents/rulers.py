@@ -1,6 +1,7 @@
 """A serial as a ruler with its editions as bars beneath: on paper, on a screen and in a page of HTML the same.
 
-The ruler's band is filled where a part is held and open where one is missing, with the missing parts written above it.
+The ruler's band is filled where a part is held and open where one is missing, with the missing parts written above it,
+in as many rows as keeps them apart; what has no room there is among the words of the heading, and a line says so.
 Beneath, an edition that is owned is a filled bar, one still boxed is hatched, one wanted is outlined.
 """
 
@@ -23,6 +24,10 @@ HATCH_MM = 1.3
 LEAST_MM = 0.5
 """A part is never drawn narrower, or one of thousands would be invisible."""
 HELD_GREY = 0.25
+LABEL_ROWS = 3
+"""Rows of words above the ruler's band."""
+APART_MM = 0.8
+LEFT_OUT = "Gaps without a number have no room for it here; the heading names them all."
 TITLE_PT, WORDS_PT, NAME_PT, SMALL_PT = 13.0, 8.5, 7.5, 6.5
 Span = tuple[int, int]
 
@@ -54,6 +59,7 @@ class _Sheets:
     finished: list[Page] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
     y: float = MARGIN_MM
+    left_out: bool = False
 
     def pages(self) -> list[Page]:
         self._head(self.serial.title)
@@ -106,12 +112,18 @@ class _Sheets:
 
     def _band(self, line: RulerLine) -> None:
         """Draw the ruler: held filled, gaps open with their words above, ticks with numbers below."""
-        self.y += line_mm(SMALL_PT) + 1.0
+        rows, left_out = _label_rows(
+            [(self._middle(line, span), words) for span, words in (*line.gaps[-1:], *line.gaps[:-1])],
+            self.setter,
+            (self._left, self._right),
+        )
+        self.y += line_mm(SMALL_PT) * max(len(rows), 1) + 1.0
+        self.left_out = self.left_out or left_out
         if line.name:
             self.marks.append(Text(MARGIN_MM, self.y + BAND_MM - 0.8, line.name, NAME_PT, bold=True))
-        self.marks += _words_in_row(
-            [(self._middle(line, span), words) for span, words in line.gaps], self.y - 1.0, self.setter, self._right
-        )
+        for nth, row in enumerate(rows):
+            y = self.y - 1.0 - nth * line_mm(SMALL_PT)
+            self.marks += [Text(x, y, text, SMALL_PT, align=Align.CENTRE) for x, text in row]
         self.marks.append(Rectangle(self._left, self.y, self._width, BAND_MM, 0.4, HELD_GREY))
         for span, _ in line.gaps:
             x, width = self._across(line, span)
@@ -120,9 +132,13 @@ class _Sheets:
         for tick in line.ticks:
             x, _ = self._across(line, (tick.place, tick.place))
             self.marks.append(RuledLine(x, below, x, below + TICK_MM, 0.4))
-        labels = [(self._across(line, (tick.place, tick.place))[0], tick.label) for tick in line.ticks]
+        ticks = sorted(line.ticks, key=lambda tick: not tick.begins)
+        labels = [(self._across(line, (tick.place, tick.place))[0], tick.label) for tick in ticks]
         baseline = below + TICK_MM + line_mm(SMALL_PT) - 0.4
-        self.marks += _words_in_row(labels, baseline, self.setter, self._right)
+        edges = MARGIN_MM, self._right + MARGIN_MM - APART_MM
+        rows, _ = _label_rows(labels, self.setter, edges, most=1)
+        for x, text in rows[0] if rows else ():
+            self.marks.append(Text(x, baseline, text, SMALL_PT, align=Align.CENTRE))
         self.y = baseline + 2.0
 
     def _bar(self, line: RulerLine, bar: RulerBar) -> None:
@@ -145,14 +161,22 @@ class _Sheets:
         self.y += ROW_MM
 
     def _legend(self) -> None:
-        self._room(2 * ROW_MM)
+        self._room(3 * ROW_MM)
         x = self._left
-        for fill in BarFill:
-            self.marks += _filled(x, self.y, 8.0, BAR_MM, fill)
-            self.marks.append(Text(x + 9.5, self.y + BAR_MM - 0.7, fill.value, SMALL_PT))
-            x += 34.0
-        self.marks.append(Text(x, self.y + BAR_MM - 0.7, "open in the ruler: missing", SMALL_PT))
+        for fill in (*BarFill, None):
+            words = fill.value if fill else "open in the ruler: missing"
+            start = 9.5 if fill else 0.0
+            width = start + self.setter.unit(words, bold=False) * SMALL_PT
+            if x > self._left and x + width > self._right:
+                x, self.y = self._left, self.y + ROW_MM
+            if fill:
+                self.marks += _filled(x, self.y, 8.0, BAR_MM, fill)
+            self.marks.append(Text(x + start, self.y + BAR_MM - 0.7, words, SMALL_PT))
+            x += width + 8.0
         self.y += ROW_MM
+        if self.left_out:
+            words, self.y = self.setter.paragraph(LEFT_OUT, self._left, self.y, self._width, SMALL_PT)
+            self.marks += words
 
     @property
     def _right(self) -> float:
@@ -193,11 +217,37 @@ def _hatching(x: float, y: float, width: float, height: float) -> Iterator[Ruled
         way += HATCH_MM
 
 
-def _words_in_row(words: Sequence[tuple[float, str]], y: float, setter: Setter, right: float) -> Iterator[Text]:
-    """Write words centred at their places, those left out that would run into the one before or over the edge."""
-    end = 0.0
-    for x, text in words:
+Label = tuple[float, str]
+
+
+def _label_rows(
+    labels: Sequence[Label], setter: Setter, edges: tuple[float, float], most: int = LABEL_ROWS
+) -> tuple[list[list[Label]], bool]:
+    """Return rows of words, each centred at its place or as near as the edges allow, so that none overlap.
+
+    Args:
+        labels: place and words, the most important first: each goes into the lowest row where there is room.
+        setter: measures words.
+        edges: the least and the greatest place of any ink.
+        most: count of rows.
+
+    Returns:
+        The rows from the lowest, in the order of places, and whether any words were left out.
+    """
+    rows: list[list[tuple[float, float, str]]] = []
+    left_out = False
+    for x, text in labels:
         half = setter.unit(text, bold=False) * SMALL_PT / 2
-        if x - half > end + 0.8 and x + half <= right + MARGIN_MM:
-            yield Text(x, y, text, SMALL_PT, align=Align.CENTRE)
-            end = x + half
+        centre = max(min(x, edges[1] - half), edges[0] + half)
+        row = next((row for row in rows if _has_room(row, centre, half)), None)
+        if row is None and len(rows) < most:
+            rows.append(row := [])
+        if row is None or 2 * half > edges[1] - edges[0]:
+            left_out = True
+            continue
+        row.append((centre, half, text))
+    return [[(x, text) for x, _, text in sorted(row)] for row in rows], left_out
+
+
+def _has_room(row: Sequence[tuple[float, float, str]], centre: float, half: float) -> bool:
+    return all(abs(centre - other) >= half + width + APART_MM for other, width, _ in row)

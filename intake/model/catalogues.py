@@ -58,3 +58,12 @@ class CollectionCatalogue:
     left_out: str
     owner: str = ""
     notices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KeptReason:
+    """Why a copy is kept, in the owner's words: its own, or else those of its edition."""
+
+    copy: str
+    title: str
+    words: str

@@ -17,10 +17,11 @@ class BarFill(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class RulerTick:
-    """A mark at a part, with the part's number as it is written."""
+    """A mark at a part, with the part's number as it is written; `begins` a run, or is a round number."""
 
     place: int
     label: str
+    begins: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,21 +4,21 @@
 
 A range by hyphen, a list by comma, an open end by a trailing hyphen, levels by colon, another serial after a
 semicolon. A caption holds for the numbers after it until another one comes. A title that could be mistaken for
-something else stands in quotation marks. Other notations (`#1-24`, `Nr. 5 bis 9`) are read as well.
+something else stands in quotation marks. One issue with two numbers is written 45/46. Other notations (`#1-24`,
+`Nr. 5 bis 9`) are read as well, and published statements (`intake.runs.published`) after a title: where no blank
+follows a semicolon, the numbers after it are of the same run, as libraries write.
 """
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
-from math import floor
 
 from intake.model.editions import whole_title_key
-from intake.runs.captions import GLYPHS, LEVELS, NUMBER, YEAR, caption_of, plain_marks
-from intake.runs.parts import Parts, RunKey, part_order, union_of
+from intake.runs.additions import without_additions
+from intake.runs.captions import LEVELS, NUMBER, caption_of, plain_marks
+from intake.runs.parts import MAIN, Parts, RunKey, between, union_of
 from intake.runs.runs_reader import NotUnderstoodError, RunsReader
-from intake.runs.spans import END, Span
+from intake.runs.spans import Span
 from intake.runs.statements import (
     Collected,
     PartsStatement,
@@ -27,22 +27,13 @@ from intake.runs.statements import (
     StatementRemark,
     StatementRemarkKind,
 )
+from intake.runs.written_pieces import write_pieces
 
-_SEGMENT = re.compile(r'(?:"(?:[^"]|"")*"|[^;"])*')
+_SEGMENT = re.compile(r'(?:"(?:[^"]|"")*"|<[^<>"]*>|[^;"])*')
 _QUOTED = re.compile(r'\s*"((?:[^"]|"")*)"\s*')
-_TOKEN = re.compile(r"(?<!\S)(?:(\d)|(#|[^\W\d_]*[°º№]|[^\W\d_]+\.?))")
+_TOKEN = re.compile(r"(?<![^\s;])(?:(\d)|(#|[^\W\d_]*[°º№]|[^\W\d_]+\.?))")
 _LONE_NUMBER = re.compile(r"\d*\s*")
 _CAPITAL = re.compile(r"[^\W\d_]{3,}")
-
-
-@dataclass(frozen=True, slots=True)
-class WrittenPiece:
-    """A range as it is written, with its run and its first and last part."""
-
-    key: RunKey
-    first: Fraction
-    last: Fraction
-    text: str
 
 
 @lru_cache(maxsize=20_000)
@@ -78,15 +69,16 @@ def read_parts(text: str) -> Parts | StatementFault:
     120
     """
     plain = plain_marks(text)
-    if not plain.strip():
-        return StatementFault(text, StatementProblem.EMPTY, 0)
     read: list[Parts] = []
     try:
+        run = MAIN
         for start, end in _segments(plain):
-            read.append(RunsReader(plain, start, end).read())
+            reader = _reader(plain, start, end, MAIN if plain[start].isspace() else run)
+            read.append(reader.read())
+            run = reader.key
     except NotUnderstoodError as error:
         return error.fault(text)
-    return union_of(read)
+    return union_of(read) if read else StatementFault(text, StatementProblem.EMPTY, 0)
 
 
 def _segments(plain: str) -> Iterator[Span]:
@@ -105,12 +97,17 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
     plain = plain_marks(text)
     found: dict[str, Collected] = {}
     remarks: list[StatementRemark] = []
-    title = ""
+    title, run, last = "", MAIN, Parts()
     for start, end in _segments(plain):
         own, reader, parts = _segment(text, plain, start, end, is_serial)
         title = own or title
         if not title:
             raise NotUnderstoodError(StatementProblem.NO_SERIAL, start, plain[start:end].strip())
+        if run and not own:
+            reader, parts = _same_serial(plain, start, end, run, (reader, parts))
+        if not own and not plain[start].isspace() and (gap := between(last, reader.first)):
+            remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(gap)))
+        run, last = reader.key, reader.last
         key = serial_key(title)
         before = found.get(key)
         if before and before.parts & parts:
@@ -122,17 +119,42 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
     return PartsStatement(tuple(found.values()), tuple(remarks))
 
 
+def _same_serial(
+    plain: str, start: int, end: int, run: RunKey, read: tuple[RunsReader, Parts]
+) -> tuple[RunsReader, Parts]:
+    """Return what follows a semicolon without a title, after parts of a run with a caption.
+
+    Published statements have no blank there, and the caption goes on; people who write one begin anew. Either is
+    remarked on where the numbers have no caption of their own.
+    """
+    reader, parts = read
+    written = plain[start:end].strip()
+    kind = StatementRemarkKind.PLAIN_NUMBERS
+    if not plain[start].isspace():
+        kind = StatementRemarkKind.SAME_RUN
+        reader = _reader(plain, start, end, run)
+        parts = reader.read()
+    if written[:1].isdigit():
+        reader.remarks.append(StatementRemark(kind, written))
+    return reader, parts
+
+
+def _reader(plain: str, start: int, end: int, run: RunKey = MAIN) -> RunsReader:
+    area, remarks = without_additions(plain, start, end)
+    return RunsReader(area, start, end, remarks, key=run)
+
+
 def _segment(
     text: str, plain: str, start: int, end: int, is_serial: Callable[[str], bool] | None
 ) -> tuple[str, RunsReader, Parts]:
     """Read one segment: its title, empty if there is none, and its parts."""
     if quoted := _QUOTED.match(plain, start, end):
-        reader = RunsReader(plain, quoted.end(), end)
+        reader = _reader(plain, quoted.end(), end)
         return text[quoted.start(1) : quoted.end(1)].replace('""', '"').strip(), reader, reader.read()
     fault: NotUnderstoodError | None = None
     chosen: tuple[str, RunsReader, Parts] | None = None
     for at in _starts(plain, start, end):
-        reader = RunsReader(plain, at, end)
+        reader = _reader(plain, at, end)
         title = text[start:at].strip()
         is_known = is_serial is not None and is_serial(serial_key(title))
         if is_known or (chosen is None and not (fault and _is_list(plain[fault.start : fault.at]))):
@@ -177,32 +199,16 @@ def _may_end_title(word: str) -> bool:
 def write_parts(parts: Parts) -> str:
     """Write parts of one serial; what is written is read as the same parts.
 
-    >>> from intake.runs.parts import Parts
+    >>> from intake.runs.parts import MAIN, Parts, RunKey, between, union_of
     >>> write_parts(Parts({(): ((57, 83), (90, 90)), ("v", 2, "no"): ((1, 6),), ("annual",): ((2, 2),)}))
     '57-83, 90, v.2:no.1-6, annual 2'
     """
-    return ", ".join(piece.text for piece in write_pieces(parts))
-
-
-def write_pieces(parts: Parts, main: str = "") -> list[WrittenPiece]:
-    """Write the ranges of one serial in the order of its parts, a caption where the run is another than before.
-
-    Args:
-        parts: of one serial.
-        main: the caption of the plain numbers, where they have one.
-    """
-    pieces = sorted((piece for key in parts.runs() for piece in _pieces(key, parts)), key=_piece_order)
+    written: list[str] = []
     before: RunKey | None = None
-    written: list[WrittenPiece] = []
-    for piece in pieces:
-        caption = "" if piece.key == before else _caption_text(piece.key) if piece.key else main
-        written.append(replace(piece, text=caption + piece.text))
+    for piece in write_pieces(parts):
+        written.append(piece.text if piece.key == before else piece.caption + piece.text)
         before = piece.key
-    return written
-
-
-def _piece_order(piece: WrittenPiece) -> tuple[object, ...]:
-    return part_order(piece.key, piece.first)
+    return ", ".join(written)
 
 
 def write_statement(collected: tuple[Collected, ...]) -> str:
@@ -216,51 +222,3 @@ def _write_title(title: str, parts: Parts) -> str:
     if isinstance(read, PartsStatement) and read.collected == (Collected(title, parts),) and not read.remarks:
         return title
     return '"' + title.replace('"', '""') + '"'
-
-
-def _pieces(key: RunKey, parts: Parts) -> Iterator[WrittenPiece]:
-    inserted = sorted(parts.inserted.get(key, ()))
-    for first, last in parts.spans.get(key, ()):
-        start = first
-        while inserted and inserted[0] < last:
-            number = inserted.pop(0)
-            if (whole := floor(number)) >= start:
-                yield _span_piece(key, start, whole)
-                start = whole + 1
-            yield WrittenPiece(key, number, number, write_number(number))
-        if start <= last:
-            yield _span_piece(key, start, last)
-    for number in inserted:
-        yield WrittenPiece(key, number, number, write_number(number))
-
-
-def _span_piece(key: RunKey, first: int, last: int) -> WrittenPiece:
-    end = "" if last == END else str(last)
-    text = f"{first}-{end}" if last > first else str(first)
-    return WrittenPiece(key, Fraction(first), Fraction(last), text)
-
-
-def _caption_text(key: RunKey) -> str:
-    if not key:
-        return ""
-    if len(key) == 1:
-        return f"{key[0]}." if key[0] in LEVELS else f"{key[0]} "
-    outer = str(key[1]) if key[0] == YEAR else f"{key[0]}.{key[1]}"
-    return f"{outer}:{NUMBER}."
-
-
-def write_number(number: Fraction) -> str:
-    """Write the number of a part.
-
-    >>> write_number(Fraction("12.5")), write_number(Fraction("12.1")), write_number(Fraction(85, 7))
-    ('12½', '12.1', '12 1/7')
-    """
-    whole, rest = divmod(number, 1)
-    if not rest:
-        return str(whole)
-    if glyph := GLYPHS.get(str(rest)):
-        return f"{whole}{glyph}"
-    decimals = rest * 1_000_000
-    if decimals.denominator == 1:
-        return f"{whole}.{int(decimals):06d}".rstrip("0")
-    return f"{whole} {rest.numerator}/{rest.denominator}"

@@ -19,12 +19,24 @@ from intake.runs.spans import Spans, spans_of
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Whole numbers of one run that follow each other, or one inserted part; `place` is that of the first."""
+    """Whole numbers of one run that follow each other, or one part by itself: inserted, or with several numbers.
+
+    Attributes:
+        size: count of its parts.
+        place: that of the first.
+        numbers: from the first on; more than `size` for a double number, which is one part.
+    """
 
     key: RunKey
     first: Fraction
     size: int
     place: int
+    numbers: int
+
+    @property
+    def is_combined(self) -> bool:
+        """Tell whether it is one part with several numbers."""
+        return self.numbers > self.size
 
 
 class PartOrder:
@@ -38,8 +50,8 @@ class PartOrder:
         pieces = sorted(_stretches(known), key=lambda piece: part_order(piece[0], piece[1]))
         stretches: list[Stretch] = []
         place = 0
-        for key, first, size in pieces:
-            stretches.append(Stretch(key, first, size, place))
+        for key, first, size, numbers in pieces:
+            stretches.append(Stretch(key, first, size, place, numbers))
             place += size
         self.stretches = tuple(stretches)
         self.size = place
@@ -53,13 +65,20 @@ class PartOrder:
                 self._inserted[stretch.key, stretch.first] = stretch.place
 
     def places(self, parts: Parts) -> Spans:
-        """Return the places of parts; those that the serial is not known to have have none."""
+        """Return the places of parts; those that the serial is not known to have have none.
+
+        Any number of a double number has its place.
+        """
         found: list[tuple[int, int]] = []
         for key, spans in parts.spans.items():
             for stretch in self._runs.get(key, ()):
-                low, high = int(stretch.first), int(stretch.first) + stretch.size - 1
+                low, high = int(stretch.first), int(stretch.first) + stretch.numbers - 1
                 for first, last in spans:
-                    if first <= high and last >= low:
+                    if first > high or last < low:
+                        continue
+                    if stretch.is_combined:
+                        found.append((stretch.place, stretch.place))
+                    else:
                         found.append((stretch.place + max(first, low) - low, stretch.place + min(last, high) - low))
         for key, fractions in parts.inserted.items():
             places = (self._inserted.get((key, number)) for number in fractions)
@@ -107,20 +126,26 @@ def line_of(key: RunKey) -> str:
 def _part(stretch: Stretch, low: int, high: int) -> Parts:
     if stretch.first.denominator > 1:
         return Parts({}, {stretch.key: frozenset({stretch.first})})
-    return Parts({stretch.key: ((int(stretch.first) + low, int(stretch.first) + high),)})
+    first = int(stretch.first)
+    if stretch.is_combined:
+        piece = ((first, first + stretch.numbers - 1),)
+        return Parts({stretch.key: piece}, {}, {stretch.key: piece})
+    return Parts({stretch.key: ((first + low, first + high),)})
 
 
-def _stretches(known: Parts) -> Iterator[tuple[RunKey, Fraction, int]]:
-    """Return the run, the first number and the size of each stretch that nothing stands within."""
+def _stretches(known: Parts) -> Iterator[tuple[RunKey, Fraction, int, int]]:
+    """Return the run, first number, count of parts and count of numbers of each stretch that nothing stands within."""
     for key in known.runs():
         inserted = sorted(known.inserted.get(key, ()))
-        cuts = [floor(number) for number in inserted]
+        cuts = [floor(number) + 1 for number in inserted]
+        pieces = frozenset(known.combined.get(key, ()))
+        within = {number for first, last in pieces for number in range(first + 1, last + 1)}
+        around = [number for first, last in pieces for number in (first, last + 1)]
         for first, last in known.spans.get(key, ()):
-            start = first
-            inner = cuts if len(key) != 1 or key[0] not in LEVELS else range(first, last)
-            for cut in inner:
-                if start <= cut < last:
-                    yield key, Fraction(start), cut - start + 1
-                    start = cut + 1
-            yield key, Fraction(start), last - start + 1
-        yield from ((key, number, 1) for number in inserted)
+            by_itself = len(key) == 1 and key[0] in LEVELS
+            inner = range(first, last + 1) if by_itself else [*cuts, *around]
+            starts = sorted({first, *(number for number in inner if first < number <= last)} - within)
+            for start, end in zip(starts, [*starts[1:], last + 1], strict=True):
+                is_piece = (start, end - 1) in pieces
+                yield key, Fraction(start), 1 if is_piece else end - start, end - start
+        yield from ((key, number, 1, 1) for number in inserted)

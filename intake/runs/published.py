@@ -9,20 +9,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 
+from intake.runs.additions import without_additions
 from intake.runs.captions import plain_marks
-from intake.runs.notation import write_pieces
-from intake.runs.parts import Parts, RunKey, union_of
+from intake.runs.notation import write_parts
+from intake.runs.parts import Parts, RunKey, between, union_of
 from intake.runs.runs_reader import NotUnderstoodError, RunsReader
-from intake.runs.spans import END, Spans
+from intake.runs.spans import END
 from intake.runs.statements import StatementFault, StatementProblem, StatementRemark, StatementRemarkKind
+from intake.runs.written_pieces import WrittenPiece, write_pieces
 
 _PIECE = re.compile(r"[^,;]*")
-_LEFT_OUT = (
-    (re.compile(r"<[^>]*>"), StatementRemarkKind.NOTE_LEFT_OUT),
-    (re.compile(r"\([^)]*\)"), StatementRemarkKind.DATE_LEFT_OUT),
-    (re.compile(r"=[^,;\s-]*"), StatementRemarkKind.OTHER_NUMBER_LEFT_OUT),
-)
-_UNKNOWN_END = re.compile(r"(?<=-)(\d{2,3})(\?{1,2})(?=\s*(?:[,;]|$))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +27,7 @@ class PublishedHoldings:
 
     Attributes:
         held: the parts held; an open end is still received.
-        missing: parts stated to be published and not held.
+        missing: whole numbers stated not to be held, between two pieces of one run that follow each other.
         unpublished: numbers stated never to have been published.
     """
 
@@ -49,7 +45,8 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
     >>> read_published("v.1-3,5-8").missing.spans
     {('v',): ((4, 4),)}
     """
-    plain, remarks = _without_additions(plain_marks(text))
+    plain = plain_marks(text)
+    plain, remarks = without_additions(plain, 0, len(plain))
     if not plain.strip():
         return StatementFault(text, StatementProblem.EMPTY, 0)
     held: list[Parts] = []
@@ -64,7 +61,7 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
             piece = reader.read_range()
             reader.expect_end()
             if separator:
-                gaps[separator].append(_between(held[-1], piece))
+                gaps[separator].append(between(held[-1], piece))
             key, at, separator = reader.key, end + 1, plain[end : end + 1]
             held.append(piece)
             remarks += reader.remarks
@@ -72,29 +69,9 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
         return error.fault(text)
     every = union_of(held)
     missing, unpublished = union_of(gaps[","]) - every, union_of(gaps[";"]) - every
+    if unpublished:
+        remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(unpublished)))
     return PublishedHoldings(every, missing, unpublished, tuple(remarks))
-
-
-def _without_additions(plain: str) -> tuple[str, list[StatementRemark]]:
-    """Blank out what stands beside the numbers, in place, and close an end that is not known at its earliest."""
-    remarks: list[StatementRemark] = []
-    for pattern, kind in _LEFT_OUT:
-        remarks += [StatementRemark(kind, match[0]) for match in pattern.finditer(plain)]
-        plain = pattern.sub(lambda match: " " * len(match[0]), plain)
-    for match in _UNKNOWN_END.finditer(plain):
-        remarks.append(StatementRemark(StatementRemarkKind.UNKNOWN_END, match[0]))
-    plain = _UNKNOWN_END.sub(lambda match: match[1] + "0" * len(match[2]), plain)
-    return plain.replace("[", " ").replace("]", " "), remarks
-
-
-def _between(before: Parts, after: Parts) -> Parts:
-    """Return the numbers between two pieces of one run."""
-    spans: dict[RunKey, Spans] = {}
-    for key, found in before.spans.items():
-        following = after.spans.get(key, ())
-        if following and found[-1][1] + 1 < following[0][0]:
-            spans[key] = ((found[-1][1] + 1, following[0][0] - 1),)
-    return Parts(spans)
 
 
 def write_published(parts: Parts, known: Parts) -> str:
@@ -109,12 +86,14 @@ def write_published(parts: Parts, known: Parts) -> str:
     """
     missing = known - parts
     written = ""
-    before: tuple[RunKey, Fraction] | None = None
+    before: WrittenPiece | None = None
     for piece in write_pieces(parts, main="no."):
-        if before is not None:
-            written += "," if _lies_between(missing, before, (piece.key, piece.first)) else ";"
-        written += piece.text
-        before = piece.key, piece.last
+        is_gap = before is not None and _lies_between(missing, (before.key, before.last), (piece.key, piece.first))
+        written += "" if before is None else "," if is_gap else ";"
+        # As in the standard's examples "v.1-4;v.6" and "v.1-3,5-8"; only the serial's own numbers need no caption.
+        is_named = before is None or piece.key != before.key or (piece.key and not is_gap)
+        written += piece.caption + piece.text if is_named else piece.text
+        before = piece
     return written
 
 

@@ -6,10 +6,12 @@ from fractions import Fraction
 
 from intake.runs.captions import AND, LEVELS, NUMBER, TO, VULGAR, YEAR, caption_of
 from intake.runs.parts import MAIN, Parts, RunKey, union_of
-from intake.runs.spans import END, intersection
+from intake.runs.spans import END, Span, Spans, intersection, spans_of
 from intake.runs.statements import StatementFault, StatementProblem, StatementRemark, StatementRemarkKind
 
 LARGEST = 999_999
+MOST_COMBINED = 12
+"""Numbers of one piece: a year of months. Beyond that, a fraction or a date was meant ("3/1978")."""
 
 _GLYPHS = "".join(VULGAR)
 _NUMBER = re.compile(rf"(\d+)(?:\s?([{_GLYPHS}])|\.(\d+)|\s(\d+)/(\d+)(?!\d))?")
@@ -36,11 +38,17 @@ class NotUnderstoodError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One part: its run, its number, and where it is written."""
+    """One part: its run, its number, its last number (another one for a double number), and where it is written."""
 
     key: RunKey
     number: int | Fraction
+    last: int | Fraction
     at: int
+
+    @property
+    def piece(self) -> tuple[Span, ...]:
+        """Return the numbers of a double number; none for any other part."""
+        return ((int(self.number), int(self.last)),) if self.last > self.number else ()
 
 
 @dataclass(slots=True)
@@ -53,6 +61,7 @@ class RunsReader:
         end: where it has to stop.
         start: where it began.
         key: the run of a number without a caption.
+        first, last: the first and the last range read by `read`.
     """
 
     text: str
@@ -61,6 +70,8 @@ class RunsReader:
     remarks: list[StatementRemark] = field(default_factory=list)
     start: int = field(init=False)
     key: RunKey = MAIN
+    first: Parts = field(default_factory=Parts)
+    last: Parts = field(default_factory=Parts)
 
     def __post_init__(self) -> None:
         self.start = self.at
@@ -78,6 +89,7 @@ class RunsReader:
             self._note_overlap(read, piece, self.text[start : self.at].strip())
             read.append(piece)
             if self._skip() >= self.end:
+                self.first, self.last = read[0], read[-1]
                 return union_of(read)
             self._separator()
 
@@ -115,13 +127,11 @@ class RunsReader:
         """Read one range, or one part. `key` is the run of a number without a caption, and then that of the range."""
         first = self._point(self.key)
         self.key = first.key
-        if self.text.startswith("/", self.at) and first.number.denominator == 1:
-            return self._combined(first)
         if not self._passed_to():
             return _one(first)
         self._refuse_fraction(first)
         if self._skip() >= self.end or self.text[self.at] == ",":
-            return Parts({first.key: ((int(first.number), END),)})
+            return _spans(first.key, ((int(first.number), END),), first)
         last = self._point(first.key, beside=first)
         self._refuse_fraction(last)
         return self._spanned(first, last)
@@ -133,24 +143,28 @@ class RunsReader:
         self.at = match.end()
         return True
 
-    def _combined(self, first: Point) -> Parts:
-        self.at += 1
-        match = _NUMBER.match(self.text, self.at, self.end)
-        if match is None:
-            raise self._fail(StatementProblem.NOT_UNDERSTOOD, self.at)
-        last = self._number(match)
-        self.at = match.end()
-        written = self.text[first.at : self.at]
-        self.remarks.append(StatementRemark(StatementRemarkKind.COMBINED, written))
-        if last <= first.number or last.denominator > 1:
-            raise self._fail(StatementProblem.BACKWARDS, first.at)
-        return Parts({first.key: ((int(first.number), int(last)),)})
+    def _last_number(self, first: int | Fraction, start: int) -> int | Fraction:
+        """Pass the further numbers of one piece ("45/46", "45/46/47") and return the last."""
+        last = first
+        while first.denominator == 1 and self.text.startswith("/", self.at):
+            match = _NUMBER.match(self.text, self.at + 1, self.end)
+            if match is None:
+                raise self._fail(StatementProblem.NOT_UNDERSTOOD, self.at + 1)
+            following = self._number(match)
+            if following <= last or following.denominator > 1:
+                raise self._fail(StatementProblem.BACKWARDS, start)
+            if following - first >= MOST_COMBINED or (last > first and following > last + 1):
+                raise self._fail(StatementProblem.COMBINED_TOO_MANY, start)
+            last, self.at = following, match.end()
+        if last > first:
+            self.remarks.append(StatementRemark(StatementRemarkKind.COMBINED, self.text[start : self.at]))
+        return last
 
     def _spanned(self, first: Point, last: Point) -> Parts:
         if first.key == last.key:
             if last.number < first.number:
                 raise self._fail(StatementProblem.BACKWARDS, first.at)
-            return Parts({first.key: ((int(first.number), int(last.number)),)})
+            return _spans(first.key, ((int(first.number), int(last.last)),), first, last)
         volumes = _volumes(first, last)
         if volumes is None:
             raise self._fail(StatementProblem.MIXED_LEVELS, first.at)
@@ -159,14 +173,10 @@ class RunsReader:
             raise self._fail(StatementProblem.BACKWARDS, first.at)
         self.key = last.key
         self.remarks.append(StatementRemark(StatementRemarkKind.VOLUMES_BETWEEN, self.text[first.at : self.at]))
-        between = {above: ((one + 1, other - 1),)} if other - one > 1 else {}
-        return Parts(
-            {
-                **between,
-                first.key: ((int(first.number), END),),
-                last.key: ((min(1, int(last.number)), int(last.number)),),
-            }
-        )
+        between = Parts({above: ((one + 1, other - 1),)} if other - one > 1 else {})
+        start = _spans(first.key, ((int(first.number), END),), first)
+        end = _spans(last.key, ((min(1, int(last.number)), int(last.last)),), last)
+        return union_of((between, start, end))
 
     def _refuse_fraction(self, point: Point) -> None:
         if point.number.denominator > 1:
@@ -189,15 +199,17 @@ class RunsReader:
             if match is None:
                 raise self._fail(StatementProblem.NOT_UNDERSTOOD, self.at)
             levels.append((caption, self._number(match)))
-            self.at = match.end()
+            numbers_at, self.at = self.at, match.end()
             if not self._goes_deeper(caption):
                 break
+        number = levels[-1][1]
+        last = self._last_number(number, start if len(levels) == 1 else numbers_at)
         if len(levels) == 1 and levels[0][0] is None:
-            return Point(carried, levels[0][1], start)
+            return Point(carried, number, last, start)
         key = self._key_of(levels, start, carried if beside is None else MAIN)
         if beside is not None and key == MAIN:
             key = beside.key if beside.key[-1:] in ((), (NUMBER,)) else key
-        return Point(key, levels[-1][1], start)
+        return Point(key, number, last, start)
 
     def _caption(self) -> str | None:
         word = _WORD.match(self.text, self._skip(), self.end)
@@ -253,7 +265,15 @@ class RunsReader:
 def _one(point: Point) -> Parts:
     if point.number.denominator > 1:
         return Parts({}, {point.key: frozenset({Fraction(point.number)})})
-    return Parts({point.key: ((int(point.number), int(point.number)),)})
+    return _spans(point.key, ((int(point.number), int(point.last)),), point)
+
+
+def _spans(key: RunKey, spans: Spans, *ends: Point) -> Parts:
+    """Return whole numbers of one run, of which the ends may be double numbers."""
+    pieces = tuple(piece for end in ends for piece in end.piece)
+    if not pieces:
+        return Parts({key: spans})
+    return union_of((Parts({key: spans}), Parts({key: spans_of(pieces)}, {}, {key: pieces})))
 
 
 def _volumes(first: Point, last: Point) -> tuple[RunKey, int, int] | None:

@@ -22,6 +22,7 @@ class StatementProblem(StrEnum):
     FRACTION_IN_RANGE = "a range from or to an inserted part"
     QUOTE_OPEN = "a quotation mark is not closed"
     UNKNOWN_DIGIT = "a digit is unknown"
+    COMBINED_TOO_MANY = "too many numbers for one piece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +44,16 @@ class StatementRemarkKind(StrEnum):
     """What was understood, but in a way that a person should see."""
 
     NAMED_TWICE = "parts named twice"
-    COMBINED = "one piece with two numbers"
+    COMBINED = "one piece with several numbers"
     CAPTION_OR_TITLE = "a word that may belong to the title"
     DATE_LEFT_OUT = "dates left out"
     NOTE_LEFT_OUT = "notes left out"
     OTHER_NUMBER_LEFT_OUT = "alternative numbers left out"
     UNKNOWN_END = "the end is not known"
     VOLUMES_BETWEEN = "whole volumes between"
+    SAME_RUN = "numbers of the run before a semicolon"
+    NOT_PUBLISHED = "numbers stated never to have been published"
+    PLAIN_NUMBERS = "plain numbers after a run with a caption"
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,6 +49,7 @@ def test_a_serial_is_listed_drawn_and_corrected(desk: Running, library: Library)
     assert "Left after that: 13-14" in page
     edition = station.get(f"/editions/{first.id}").text
     assert "After 12: the next part, 13, is in no edition of the catalog." in edition
+    assert re.search(r"twice</h2>.*Divers and Petrels, vol\. 1", station.get("/serials").text, re.DOTALL)
     assert station.get("/serials/nothing").status_code == 409
 
 

@@ -1,9 +1,11 @@
 """A serial's ruler: everything lies on the page, bars are as long as their parts, and every edition and gap is told."""
 
+import itertools
+
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.documents.rulers import MARGIN_MM, NAME_MM, lay_out, lay_out_whole
+from intake.documents.rulers import LEFT_OUT, MARGIN_MM, NAME_MM, SMALL_PT, lay_out, lay_out_whole
 from intake.model.pages import Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
@@ -73,3 +75,29 @@ def test_a_serial_of_ten_thousand_parts_shows_each_of_its_volumes() -> None:
     page = lay_out_whole(serial(10_000, [(5000, 5000, BarFill.FILLED)]), measure=measure, width_mm=190)
     bar = [mark for mark in page.marks if isinstance(mark, Rectangle)][2]
     assert bar.width_mm >= 0.5
+
+
+GAPS = st.lists(st.integers(0, 9_999), unique=True, max_size=80).map(sorted)
+
+
+@given(GAPS, st.sampled_from([100.0, 190.0, 210.0]), st.sampled_from(["{}", "v.112:no.{}-v.112:no.{}"]))
+def test_labels_of_gaps_stay_on_the_ruler_and_apart_and_what_is_left_out_is_told(
+    gaps: list[int], width_mm: float, words: str
+) -> None:
+    labels = tuple(((place, place), words.format(place, place)) for place in gaps)
+    line = RulerLine("", 10_000, (), labels, (RulerBar("Volume", "all", BarFill.FILLED, ((0, 9_999),)),))
+    page = lay_out_whole(DrawnSerial("Tidewrack", "", (line,)), measure=measure, width_mm=width_mm)
+    named = {text for _, text in labels}
+    drawn = [mark for mark in page.marks if isinstance(mark, Text) and mark.text in named]
+    assert len(drawn) == len(gaps) or " ".join(texts([page])).endswith(LEFT_OUT)
+    if gaps and words == "{}":
+        assert {str(gaps[0]), str(gaps[-1])} <= {mark.text for mark in drawn}
+    rows: dict[float, list[tuple[float, float]]] = {}
+    for mark in drawn:
+        half = measure(mark.text, SMALL_PT, False) / 2
+        assert mark.x_mm - half >= MARGIN_MM + NAME_MM - 1e-6
+        assert mark.x_mm + half <= width_mm - MARGIN_MM + 1e-6
+        rows.setdefault(round(mark.y_mm, 3), []).append((mark.x_mm - half, mark.x_mm + half))
+    for ends in rows.values():
+        ordered = sorted(ends)
+        assert all(one[1] < other[0] for one, other in itertools.pairwise(ordered))

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from intake.model.editions import whole_title_key
 from intake.runs.notation import read_parts, read_statement, write_parts, write_statement
 from intake.runs.parts import Parts, RunKey
+from intake.runs.published import read_published
 from intake.runs.spans import END, spans_of
 from intake.runs.statements import (
     Collected,
@@ -146,13 +147,21 @@ def test_what_is_written_is_read_as_the_same(parts: Parts, title: str) -> None:
     assert read.collected == collected
 
 
-@given(st.text(alphabet='Tide v.no#1290-,;:/½"?()à—９ ', max_size=25))
+PIECES = st.lists(st.sampled_from(["v.1", ":no.", "1", "12", "/", "-", ",", ";", " ", "½", "annual "]), max_size=14)
+
+
+@given(st.text(alphabet='Tide v.no#1290-,;:/½"?()à—９ ', max_size=25) | PIECES.map("".join))
 def test_any_text_is_understood_or_refused_with_a_place_in_it(text: str) -> None:
     read = read_statement(text)
     if isinstance(read, StatementFault):
         assert 0 <= read.at <= len(text)
     else:
         assert all(one.parts and one.serial for one in read.collected)
+    published = read_published(text)
+    if isinstance(published, StatementFault):
+        assert 0 <= published.at <= len(text)
+    else:
+        assert read_parts(write_parts(published.held)) == published.held
 
 
 def test_an_inserted_part_is_exact() -> None:

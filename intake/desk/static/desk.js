@@ -1,5 +1,6 @@
 // What every page does: it listens to the desk, and sends a form once.
 import { drawnBooks } from "./defects.js";
+import { dictate } from "./dictation.js";
 import { listen, wakeUp } from "./events.js";
 import { filterAsTyped } from "./filter.js";
 import { post } from "./request.js";
@@ -23,6 +24,7 @@ window.addEventListener("pageshow", () => {
 
 drawnBooks(document, post);
 helpTyping(document);
+dictate(document);
 // The unpacking page has no dock: it takes scans in its own way.
 const dock = document.getElementById("dock");
 if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });

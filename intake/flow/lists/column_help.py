@@ -39,7 +39,10 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "printing": ("which printing, as a whole number", "2"),
     "number_line": ("the printer's key as printed", "10 9 8 7 6 5 4 3 2"),
     "points": ("what distinguishes this printing from others", "Errata slip at page 211"),
-    "collects": ("which parts of serials it collects", "Tidewrack Quarterly 57-83, 90, annual 2"),
+    "collects": (
+        "which parts of serials it collects; one issue numbered 45/46 is written so and counts once",
+        "Tidewrack Quarterly 57-83, 90, annual 2",
+    ),
     "price": ("what a copy costs, without its currency", "12.50"),
     "kept": ("yes for a copy that is never to go", "yes"),
     "why": ("why it is kept, in your own words", "read aloud on the crossing"),

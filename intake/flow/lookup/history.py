@@ -18,6 +18,8 @@ from intake.model.editions import Printing
 
 VALUES = "valuation"
 """The table of values in the ledger."""
+WHY = "why"
+"""The field in which a person notes why a copy is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,20 +109,29 @@ def history_of_step(records: LibraryReader, seq: int) -> HistoryLine | None:
     return _with_standing(records, [_line(entry)])[0] if entry is not None and entry.seq == seq else None
 
 
-def copy_history(records: LibraryReader, accession: str, *, values: bool = True) -> tuple[HistoryLine, ...]:
-    """Return every step that changed one copy or recorded something about it, oldest first; amounts only if asked."""
+def copy_history(
+    records: LibraryReader, accession: str, *, values: bool = True, why: bool = True
+) -> tuple[HistoryLine, ...]:
+    """Return every step that changed one copy or recorded something about it, oldest first.
+
+    Args:
+        records: of the library.
+        accession: the copy's own number.
+        values: whether amounts are told.
+        why: whether the words are told in which it is noted why the copy is kept, or only that these were altered.
+    """
     entries = history_of_copy(records, accession)
     ids = {change.after.get("printing_id") for entry in entries for change in entry.changes if change.after}
     ids |= {change.before.get("printing_id") for entry in entries for change in entry.changes if change.before}
     printings = records.get_many(Printing, [number for number in ids if isinstance(number, int)])
     names = {number: printing_ordinal_words(printing) for number, printing in printings.items()}
-    lines = (replace(_line(entry), changed=_changed(entry, names, values=values)) for entry in entries)
+    lines = (replace(_line(entry), changed=_changed(entry, names, values=values, why=why)) for entry in entries)
     return _with_standing(records, lines)
 
 
-def _changed(entry: LedgerEntry, printings: Mapping[int | str, str], *, values: bool) -> str:
+def _changed(entry: LedgerEntry, printings: Mapping[int | str, str], *, values: bool, why: bool) -> str:
     told = (change for change in entry.changes if values or change.table != VALUES)
-    words = [words for change in told for words in _words(change, printings)]
+    words = [words for change in told for words in _words(change, printings, why=why)]
     return "; ".join(filter(None, (*words, entry.action.note)))
 
 
@@ -150,7 +161,7 @@ def _line(entry: LedgerEntry) -> HistoryLine:
     return HistoryLine(entry.seq, entry.seq, when, action.station, action_words(action), subject_words(action))
 
 
-def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[str]:
+def _words(change: RowChange, printings: Mapping[int | str, str], *, why: bool) -> Iterator[str]:
     """Yield what was altered of a copy, a field at a time, nothing for one that was made or taken away; and values."""
     if change.table == VALUES:
         yield _value_words(change)
@@ -159,7 +170,9 @@ def _words(change: RowChange, printings: Mapping[int | str, str]) -> Iterator[st
         return
     for name, value in change.after.items():
         was = change.before.get(name)
-        if was != value:
+        if was != value and name == WHY and not why:
+            yield f"{copy_field_words(name)}: altered"
+        elif was != value:
             before, after = (
                 printings.get(one, "another")
                 if name == "printing_id" and isinstance(one, int)

@@ -29,11 +29,14 @@ _FAULTS: Mapping[StatementProblem, str] = {
     "numbers; name the inserted part by itself, as in 12, 12½, 13-20",
     StatementProblem.QUOTE_OPEN: "the quotation mark at character {place} is not closed; close it after the title",
     StatementProblem.UNKNOWN_DIGIT: "{word!r} at character {place} has a digit that is not known; write only what is",
+    StatementProblem.COMBINED_TOO_MANY: "{word!r} at character {place} has more numbers than one issue has; write a "
+    "hyphen for a range, as in 45-120, and leave a year out",
 }
 
 _REMARKS: Mapping[StatementRemarkKind, str] = {
     StatementRemarkKind.NAMED_TWICE: "'{word}' names parts that were named before",
-    StatementRemarkKind.COMBINED: "'{word}' is taken for one piece with two numbers",
+    StatementRemarkKind.COMBINED: "'{word}' is one issue with several numbers: it counts once, and is held where "
+    "any of them is",
     StatementRemarkKind.CAPTION_OR_TITLE: "'{word}' is taken for what is numbered, not for the end of the title; write "
     "the title in quotation marks if it belongs to it",
     StatementRemarkKind.DATE_LEFT_OUT: "the dates '{word}' are left out",
@@ -41,6 +44,12 @@ _REMARKS: Mapping[StatementRemarkKind, str] = {
     StatementRemarkKind.OTHER_NUMBER_LEFT_OUT: "the other number '{word}' is left out",
     StatementRemarkKind.UNKNOWN_END: "the end of '{word}' is not known; the earliest is taken",
     StatementRemarkKind.VOLUMES_BETWEEN: "'{word}' is taken to have the whole volumes between",
+    StatementRemarkKind.SAME_RUN: "'{word}' is taken for more of what stands before the semicolon, as libraries write; "
+    "write 'no.' before the serial's own numbers",
+    StatementRemarkKind.NOT_PUBLISHED: "by the semicolon, nothing was published as '{word}'; give the extent of the "
+    "serial without it, or it counts as missing",
+    StatementRemarkKind.PLAIN_NUMBERS: "'{word}' is taken for the serial's own numbers; if it is more of what stands "
+    "before the semicolon, write a comma",
 }
 
 
@@ -58,6 +67,6 @@ def remark_sentence(remark: StatementRemark) -> str:
     """Write what was understood in a way that may not be meant.
 
     >>> remark_sentence(StatementRemark(StatementRemarkKind.COMBINED, "12/13"))
-    "'12/13' is taken for one piece with two numbers"
+    "'12/13' is one issue with several numbers: it counts once, and is held where any of them is"
     """
     return _REMARKS[remark.kind].format(word=remark.word)

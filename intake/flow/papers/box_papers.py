@@ -103,6 +103,11 @@ def lay_out_packing_lists(packing_lists: Sequence[PackingList], options: PaperOp
     return PaperPages(title="Packing lists", pages=pages)
 
 
+def copies_on_lists(packing_lists: Sequence[PackingList]) -> Iterable[str]:
+    """Return the own numbers of the copies listed."""
+    return (line.number for packed in packing_lists for line in packed.lines)
+
+
 def tabulate_packing_lists(packing_lists: Sequence[PackingList], _options: PaperOptions) -> PaperTable:
     """Set packing lists in one table, a row for each copy; masses in kilograms."""
     return PaperTable(

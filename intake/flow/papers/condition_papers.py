@@ -75,6 +75,11 @@ def lay_out_condition(sheets: Sequence[Dossier], options: PaperOptions) -> Paper
     return PaperPages(title="Condition reports", pages=pages, proof=sheets[0].proof if len(sheets) == 1 else "")
 
 
+def copies_on_reports(sheets: Sequence[Dossier]) -> Iterable[str]:
+    """Return the own numbers of the copies reported."""
+    return (sheet.number for sheet in sheets)
+
+
 def _photographs(
     source: PaperSource, numbers: Iterable[str], reports: Mapping[str, Sequence[ConditionReport]]
 ) -> dict[str, tuple[Photograph, ...]]:

@@ -69,6 +69,11 @@ def lay_out_move_inventory(content: ConsignmentContent, options: PaperOptions) -
     return PaperPages(title=f"Move inventory {reference}", pages=pages, proof=content.proof, notices=notices)
 
 
+def copies_on_inventory(content: ConsignmentContent) -> Iterable[str]:
+    """Return the own numbers of the copies listed."""
+    return (one.line.number for _, copies in content.boxes for one in copies)
+
+
 def tabulate_move_inventory(content: ConsignmentContent, _options: PaperOptions) -> PaperTable:
     """Set a move inventory in a table, a row for each copy; what the pages say beside the lines is in its notes."""
     rows = [_row(box.number, one.line, content, one) for box, copies in content.boxes for one in copies]

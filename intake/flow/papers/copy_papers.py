@@ -73,7 +73,7 @@ def gather_copy(source: PaperSource, options: PaperOptions) -> Dossier:
         _values(values),
         _set(reader, edition, source.on),
         _seen(reader, copy),
-        _history(reader, copy),
+        _history(reader, copy, why=options.show_why),
     )
     return Dossier(
         title=title_words(edition),
@@ -90,6 +90,11 @@ def lay_out_copy(dossier: Dossier, options: PaperOptions) -> PaperPages:
     """Set the dossier of a copy on pages."""
     pages = dossiers.lay_out(dossier, measure=fonts.measure, paper_mm=options.paper_mm)
     return PaperPages(title=f"{dossier.number} {dossier.title}", pages=pages, proof=dossier.proof)
+
+
+def copies_on_dossier(dossier: Dossier) -> tuple[str, ...]:
+    """Return the own number of the copy."""
+    return (dossier.number,)
 
 
 def _copy_facts(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[tuple[str, str], ...]:
@@ -234,8 +239,8 @@ def _seen(reader: LibraryReader, copy: Copy) -> Section | None:
     return Section(heading="When it was seen", columns=columns, rows=rows) if rows else None
 
 
-def _history(reader: LibraryReader, copy: Copy) -> Section:
-    lines = copy_history(reader, copy.accession)
+def _history(reader: LibraryReader, copy: Copy, *, why: bool) -> Section:
+    lines = copy_history(reader, copy.accession, why=why)
     rows = tuple((line.entries, line.when, line.station, line.what, line.changed) for line in lines)
     columns = (("Entry", 1.0), ("When (UTC)", 2.4), ("Station", 1.5), ("What", 2.4), ("Changed", 5.0))
     return Section(heading="Its history in the ledger", columns=columns, rows=rows)

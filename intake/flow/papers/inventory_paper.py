@@ -69,6 +69,11 @@ def lay_out_inventory(inventory: Inventory, options: PaperOptions) -> PaperPages
     return PaperPages(title=PURPOSE, pages=pages, author=inventory.owner, proof=inventory.proof)
 
 
+def copies_on_inventory(inventory: Inventory) -> Iterator[str]:
+    """Return the own numbers of the copies listed."""
+    return (line.number for line in inventory.lines if not line.is_set)
+
+
 def tabulate_inventory(inventory: Inventory, _options: PaperOptions) -> PaperTable:
     """Set an inventory in a table; a copy without a value has an empty cell, never a zero."""
     rows = (

@@ -137,6 +137,10 @@ SHOW_VALUES = PaperOption(
     name="show_values", flag="values", label="Print the value of each copy, too",
     summary="Print the value of each copy, which is left out otherwise.", is_flag=True,
 )  # fmt: skip
+WHY = PaperOption(
+    name="show_why", flag="why", label="Say why each copy is kept, too",
+    summary="Say why each copy is kept, in your own words, which is left out otherwise.", is_flag=True,
+)  # fmt: skip
 GROUPING = PaperOption(
     name="grouping", flag="by", label="Grouped by", summary="Group the copies by room or by class.",
     read=Grouping, choices=tuple(grouping.value for grouping in Grouping),

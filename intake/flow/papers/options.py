@@ -76,6 +76,7 @@ class PaperOptions:
         basis: the basis whose latest values count; None for the one that counts.
         owner, address: as they are printed.
         show_values: whether values are printed where they are left out otherwise.
+        show_why: whether it is printed why copies are kept, where that is left out otherwise.
         limit: the amount above which a copy is on the high-value list.
         single_limit: what is worth more is listed by itself.
         insured: the sum insured.
@@ -117,6 +118,7 @@ class PaperOptions:
     grouping: Grouping = Grouping.ROOM
     catalogue_order: CatalogueOrder = CatalogueOrder.ROOM
     show_values: bool = False
+    show_why: bool = False
     limit: Decimal | None = None
     single_limit: Decimal | None = None
     insured: Decimal | None = None

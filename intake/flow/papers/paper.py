@@ -140,6 +140,8 @@ class Paper(Generic[Content]):
         parts: the option whose things each have pages of their own, so that they are looked at one at a time; empty
             where the pages belong together.
         to_record: what the library is to remember once the paper is printed.
+        copies_on: the own numbers of the copies that it lists, in their order; None for a paper that never tells why
+            copies are kept.
         is_acted_on: whether an insurer, a carrier or an office acts on it, so that none is made of a library that is
             not as its ledger left it.
     """
@@ -157,6 +159,7 @@ class Paper(Generic[Content]):
     as_site: Callable[[Content], tuple[Mapping[str, bytes], tuple[str, ...]]] | None = None
     parts: str = ""
     to_record: Callable[[Content], PrintRecord | None] = nothing_to_record
+    copies_on: Callable[[Content], Iterable[str]] | None = None
     is_acted_on: bool = False
 
     @property

@@ -14,6 +14,7 @@ from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
+from intake.flow.papers.why_kept import WhyKept, why_kept
 from intake.flow.safekeeping.before_papers import refuse_not_whole
 from intake.model.changes import Action
 from intake.model.pages import Page, PrintReport
@@ -64,7 +65,8 @@ def render(
         if paper.is_acted_on:
             refuse_not_whole(library, reader)
         content = paper.gather(PaperSource(library, reader, on, form), options)
-    return draw(paper, content, options, form)
+        kept = why_kept(reader, paper, content, options)
+    return draw(paper, content, options, form, kept)
 
 
 def render_in_parts(
@@ -97,7 +99,9 @@ def render_in_parts(
         def pages() -> Iterator[Page]:
             for nth, part in enumerate(parts, 1):
                 chosen = replace(options, **{paper.parts: (part,)})  # type: ignore[arg-type] # the option takes several
-                yield from _naming_missing(paper.lay_out(paper.gather(source, chosen), chosen))
+                content = paper.gather(source, chosen)
+                laid_out, kept = paper.lay_out(content, chosen), why_kept(reader, paper, content, chosen)
+                yield from _naming_missing(kept.on_pages(laid_out, chosen) if kept else laid_out)
                 advance(nth)
 
         data, report = pdf.draw(pages(), title=paper.title)
@@ -106,13 +110,17 @@ def render_in_parts(
     return RenderedPaper(data, report)
 
 
-def draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
-    """Make a paper of content that is gathered already; see `render`."""
+def draw(
+    paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat, kept: WhyKept | None = None
+) -> RenderedPaper:
+    """Make a paper of content that is gathered already, and of why its copies are kept; see `render`."""
     with collector.paused():
-        return _draw(paper, content, options, form)
+        return _draw(paper, content, options, form, kept)
 
 
-def _draw(paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat) -> RenderedPaper:
+def _draw(
+    paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat, kept: WhyKept | None
+) -> RenderedPaper:
     if form not in paper.formats:
         raise UsageError(paper.title, f"cannot be a file of the kind .{form}", f"choose {_suffixes(paper)}")
     if paper.as_site is not None and form is PaperFormat.ZIP:
@@ -120,10 +128,12 @@ def _draw(paper: Paper[Content], content: Content, options: PaperOptions, form: 
         return RenderedPaper(folder_archive.pack(files), PrintReport(pages=1), notices=notices)
     if paper.tabulate is not None and form in _TABLES:
         table = paper.tabulate(content, options)
+        table = kept.in_table(table) if kept else table
         return RenderedPaper(_TABLES[form](table), PrintReport(pages=1), notices=table.notices)
     laid_out = paper.lay_out(content, options)
     if not laid_out.pages:
         raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
+    laid_out = kept.on_pages(laid_out, options) if kept else laid_out
     data, report = _PAGES[form](laid_out)
     return RenderedPaper(data, report, laid_out.labels, paper.to_record(content), laid_out.notices)
 

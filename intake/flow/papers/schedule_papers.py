@@ -191,6 +191,11 @@ def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> Paper
     return _pages(schedule, options, content.gathered.added)
 
 
+def copies_on_schedule(content: ScheduleContent) -> Iterable[str]:
+    """Return the own numbers of the copies listed."""
+    return (one.line.number for one in content.listed)
+
+
 def tabulate_schedule(content: ScheduleContent, _options: PaperOptions) -> PaperTable:
     """Set a schedule in a table, a row for each copy and for each set that counts once.
 

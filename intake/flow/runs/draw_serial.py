@@ -10,9 +10,9 @@ from intake.flow.runs.run_view import gap_places, gap_texts, held_words, places_
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
-from intake.runs.notation import write_number
 from intake.runs.part_order import Stretch, line_of
 from intake.runs.spans import Span, intersection, shifted
+from intake.runs.written_pieces import write_number
 
 TICKS = 12
 """About as many ticks as a line gets."""
@@ -60,17 +60,21 @@ def _ticks(stretches: list[Stretch], line: Span) -> Iterator[RulerTick]:
     for one in stretches:
         place = one.place - line[0]
         if one.key != before:
-            yield RulerTick(place, _tick_label(one, one.first, begins=True))
+            yield RulerTick(place, _tick_label(one, one.first, begins=True), begins=True)
         whole = one.first.denominator == 1
-        for number in range(-(-one.first // step) * step, floor(one.first) + one.size, step) if whole else ():
+        for number in range(-(-one.first // step) * step, floor(one.first) + one.numbers, step) if whole else ():
             if number != one.first or one.key == before:
-                yield RulerTick(place + number - floor(one.first), _tick_label(one, Fraction(number), begins=False))
+                beside = 0 if one.is_combined else number - floor(one.first)
+                yield RulerTick(place + beside, _tick_label(one, Fraction(number), begins=False))
+                if one.is_combined:
+                    break
         before = one.key
 
 
 def _tick_label(one: Stretch, number: Fraction, *, begins: bool) -> str:
     volume = f"v.{one.key[1]}:" if begins and len(one.key) > 1 and one.key[0] in LEVELS else ""
-    return f"{volume}{write_number(number)}"
+    numbers = f"/{write_number(one.first + one.numbers - 1)}" if one.is_combined else ""
+    return f"{volume}{write_number(one.first if one.is_combined else number)}{numbers}"
 
 
 def _round_step(least: float) -> int:

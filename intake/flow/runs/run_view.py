@@ -1,5 +1,6 @@
 """What is shown of a serial: known, held and missing parts, its editions, and an order to read it in."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from intake.edges.store.reader import LibraryReader
@@ -15,8 +16,10 @@ from intake.flow.runs.serial_map import (
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
 from intake.runs.notation import write_parts
+from intake.runs.parts import Parts, doubles
 from intake.runs.published import write_published
 from intake.runs.spans import Spans, count
+from intake.runs.statements import StatementRemarkKind
 from intake.units.counts import counted
 
 
@@ -170,16 +173,43 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
         f"Of {edition_name(one.edition)}: {remark_sentence(remark)}."
         for one in found.editions
         for remark in one.remarks
+        if remark.kind is not StatementRemarkKind.COMBINED
     )
     no_extent = () if found.extent else ("How far the serial goes is not given: known is what the catalog collects.",)
-    return (*no_extent, *outside, *assumed, *notes)
+    return (*no_extent, *outside, *assumed, *_double_numbers(found), *notes)
+
+
+def _double_numbers(found: SerialMap) -> Iterator[str]:
+    """Yield what is to be said of issues with several numbers, a sentence each."""
+    if every := write_parts(doubles(found.known.combined)):
+        yield f"One issue with several numbers counts once, and is held where any of them is: {every}."
+    for one in found.editions:
+        name = edition_name(one.edition)
+        if one.partly:
+            yield (
+                f"{name} collects one number of {places_text(found, one.partly)} and is counted as having it: look "
+                "whether it has the whole issue."
+            )
+        if others := write_parts(_not_known(one.stated, found.known)):
+            yield f"{name} names {others} as one issue, and another entry does not: correct what either collects."
+
+
+def _not_known(stated: Parts, known: Parts) -> Parts:
+    """Return the double numbers that overlap others which count."""
+    named = doubles(stated.combined)
+    return doubles(
+        {
+            key: [piece for piece in pieces if piece not in known.combined.get(key, ())]
+            for key, pieces in (named & known).combined.items()
+        }
+    )
 
 
 def count_words(found: SerialMap) -> str:
     """Write how much of a serial is held, and how many gaps there are.
 
     >>> from intake.runs.part_order import PartOrder
-    >>> from intake.runs.parts import Parts
+    >>> from intake.runs.parts import Parts, doubles
     >>> known = Parts({(): ((1, 9),)})
     >>> count_words(SerialMap("Tide", None, known, PartOrder(known), ()))
     '0 of 9 parts held, 1 gap'

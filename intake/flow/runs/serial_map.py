@@ -18,7 +18,7 @@ from intake.model.serials import Serial
 from intake.model.slips import could_be, is_slip
 from intake.runs.notation import read_parts, read_statement, serial_key
 from intake.runs.part_order import PartOrder
-from intake.runs.parts import Parts, beyond, expanded, known_parts
+from intake.runs.parts import Parts, beyond, expanded, known_parts, partly
 from intake.runs.spans import END, Spans, union
 from intake.runs.statements import StatementFault, StatementRemark
 
@@ -43,6 +43,7 @@ class SerialEdition:
         outside: what it states that the serial is not known to have.
         is_assumed: it states an open end or whole volumes, and no person said how far these go: it may have more than
             its places.
+        partly: the places of double numbers of which it states some numbers and not others; they count as its own.
         copies: those that are held; one that is missing or withdrawn is not.
         remarks: on its statement.
     """
@@ -52,6 +53,7 @@ class SerialEdition:
     places: Spans
     outside: Parts
     is_assumed: bool
+    partly: Spans
     copies: tuple[Copy, ...]
     remarks: tuple[StatementRemark, ...] = ()
 
@@ -229,6 +231,7 @@ def _serial_map(
             places=order.places(whole := expanded(parts, known)),
             outside=beyond(parts, known),
             is_assumed=is_guess and (parts.is_open or whole != parts),
+            partly=order.places(partly(whole, known)) if known.combined else (),
             copies=tuple(copies.get(edition_id, ())),
             remarks=collected.remarks.get(edition_id, ()),
         )

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import title_words
 from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name, serial_maps, unread_words
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.runs.cover_solver import SECONDS
-from intake.runs.spans import Spans
+from intake.runs.spans import Spans, difference
 from intake.runs.spare import HeldVolume, spare
 from intake.units.advice import advice
 
@@ -24,14 +25,17 @@ class SpareCopy:
         also_in: the copies that stay and have its parts between them.
         frees_mm: None where its thickness is unknown.
         worth: its latest value, in words; empty where there is none.
+        why: why it is kept, as a person noted; that alone does not hold it back, but has to be read before it goes.
     """
 
     copy: str
     name: str
+    title: str
     collects: str
     also_in: tuple[str, ...]
     frees_mm: float | None
     worth: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,8 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
     """Return the copies that could go together and free the most shelf.
 
     Never one that is signed, numbered, or marked as kept, nor one with parts beyond what its serial is known to have,
-    nor both of two that stand for each other.
+    nor one with one number of a double number, which may not be the whole issue; nor both of two that stand for each
+    other.
 
     Args:
         reader: of the library.
@@ -79,11 +84,14 @@ def spare_among(
     places: dict[str, dict[str, Spans]] = {}
     copies: dict[str, tuple[Copy, Edition]] = {}
     bound_to_stay: set[str] = set()
+    with_one_number: set[str] = set()
     for found in maps:
         for one in found.editions:
             for copy in one.copies:
                 copies[copy.accession] = (copy, one.edition)
-                places.setdefault(copy.accession, {})[found.title] = one.places
+                places.setdefault(copy.accession, {})[found.title] = difference(one.places, one.partly)
+                if one.partly:
+                    with_one_number.add(copy.accession)
                 if one.outside or one.is_assumed:
                     bound_to_stay.add(copy.accession)
     volumes = [
@@ -91,7 +99,7 @@ def spare_among(
             number,
             places[number],
             edition.thickness_mm,
-            may_go=_may_go(copy) and number not in bound_to_stay,
+            may_go=_may_go(copy) and number not in bound_to_stay | with_one_number,
             stands=prefer.casefold() in edition.binding.casefold(),
         )
         for number, (copy, edition) in sorted(copies.items())
@@ -102,10 +110,12 @@ def spare_among(
         SpareCopy(
             copy=one.copy,
             name=edition_name(copies[one.copy][1]),
+            title=title_words(copies[one.copy][1]),
             collects=copies[one.copy][1].collects,
             also_in=one.also_in,
             frees_mm=copies[one.copy][1].thickness_mm,
             worth=amount_text(value.amount, value.currency) if (value := values.get(one.copy)) else "",
+            why=copies[one.copy][0].why or copies[one.copy][1].why,
         )
         for one in choice.volumes
     )
@@ -115,8 +125,23 @@ def spare_among(
         f"that goes ({how})."
         for number in sorted(bound_to_stay)
     )
-    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying))
+    halves = (
+        f"Copy {number} stays, and stands for no other in that: it collects one number of an issue that has several, "
+        "and whether it has the whole issue is not recorded."
+        for number in sorted(with_one_number)
+    )
+    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying, *halves))
 
 
 def _may_go(copy: Copy) -> bool:
     return not (copy.kept or copy.signed or copy.limitation)
+
+
+def none_words(answer: SpareAnswer) -> str:
+    """Write why no copy could go."""
+    if not answer.proved:
+        return f"No copy that could go was found in the time given; at most {answer.bound_mm:g} mm could be freed."
+    named = ", or is named below" if answer.remarks else ""
+    return (
+        f"No copy could go: each has parts that no copy which may stand for it has, is kept, signed or numbered{named}."
+    )

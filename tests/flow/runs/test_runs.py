@@ -17,7 +17,7 @@ from intake.flow.runs.run_view import RunView, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
 from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
 from intake.flow.runs.set_extent import set_extent
-from intake.flow.runs.spare_copies import spare_copies
+from intake.flow.runs.spare_copies import none_words, spare_copies
 from intake.flow.undo import undo
 from intake.flow.values.exchange_rates import enter_rate
 from intake.model.changes import Action, ActionKind, Change
@@ -143,6 +143,20 @@ def test_what_could_go_is_neither_kept_nor_the_last_with_a_part(household: Libra
     assert [(len(one.also_in), one.collects) for one in answer.copies] == [(1, "Tidewrack Quarterly 1-20")]
     assert (answer.freed_mm, answer.proved) == (30, True)
     assert soft.copies == ()
+    assert none_words(soft).startswith("No copy could go: ")
+    edit(household, "T1", "why=A gift of uncle Tobias")
+    with household.reading() as reader:
+        (told,) = spare_copies(reader).copies
+    assert (told.title, told.why) == ("Tidewrack Gathered, vol. 1", "A gift of uncle Tobias")
+
+
+def test_what_is_published_of_a_serial_may_be_given_as_what_an_edition_collects(household: Library) -> None:
+    shown = view(household)
+    assert shown.published == "no.1-12;12½;13-40,annual 1"
+    edit(household, "T7", f"collects={TITLE} {shown.published}")
+    again = view(household)
+    assert next(one.collects for one in again.editions if one.key == "T7") == shown.held
+    assert (again.published, again.gaps) == (shown.published, shown.gaps)
 
 
 def test_what_cannot_be_understood_is_said_and_left_out(household: Library) -> None:
@@ -225,3 +239,17 @@ def test_serials_that_are_told_apart_by_a_number_or_a_letter_are_two(library: Li
         set_extent(library, title, "1-5", station="test")
     with library.reading() as reader:
         assert alike_titles(collected_parts(reader)) == ()
+
+
+def test_a_double_number_counts_once_is_no_gap_and_lets_nothing_go(household: Library) -> None:
+    edit(household, "T7", "collects=Tidewrack Quarterly 20/21, 40/41")
+    shown = view(household)
+    assert shown.counts == "41 of 61 parts held, 2 gaps"
+    assert shown.held == "1-12, 12½, 13-19, 20/21, 22-39, 40/41, annual 1"
+    assert shown.gaps == ("42-60", "annual 2")
+    assert sum("20/21" in remark for remark in shown.remarks) == 3  # how it counts; volumes 1 and 2 have one number
+    edit(household, "T2", "collects=Tidewrack Quarterly 1-19, 12½, 20/21, 22-40")
+    with household.reading() as reader:
+        answer = spare_copies(reader)
+    assert answer.copies == (), "of 20/21 volume 1 has one number only, and may not have the issue"
+    assert sum("stands for no other" in remark for remark in answer.remarks) == 3
