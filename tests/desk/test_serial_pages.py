@@ -4,6 +4,7 @@ import re
 from urllib.parse import quote
 
 import pytest
+from playwright.sync_api import Browser, expect
 
 from intake.edges import demo_scans
 from intake.edges.store.library import Library
@@ -13,12 +14,25 @@ from intake.flow.demo import demo_runs
 from intake.flow.runs.set_extent import set_extent
 from intake.model.editions import Copy, Edition
 from intake.model.serials import Serial
-from tests.desk.conftest import Running, let_in
+from tests.desk.conftest import Running, let_in, visit
 from tests.desk.test_records import version_of
 from tests.desk.test_two_people import form
 
 TITLE = "Fen & Weir? 50% #2"
 TITLE_PATH = f"/serials/{TITLE}"
+
+
+HEARING = """window.SpeechRecognition = class {
+    start() {
+        setTimeout(() => {
+            this.onresult({ results: [[{ transcript: "a gift of Perpetua" }]] });
+            this.onend();
+        });
+    }
+    stop() {}
+};"""
+"""The browser's recognition of speech, which a test has no voice for."""
+NOT_HEARING = "delete window.SpeechRecognition; delete window.webkitSpeechRecognition;"
 
 
 def extents(library: Library) -> list[str]:
@@ -110,3 +124,26 @@ def test_of_two_that_say_how_far_a_serial_goes_the_second_chooses(desk: Running,
     chooses = form(late.text, quote(TITLE_PATH))
     assert station.post(quote(TITLE_PATH), **{**chooses, "extent": "1-20"}).status_code == 303
     assert extents(library) == ["1-20"]
+
+
+@pytest.mark.slow
+def test_why_it_is_kept_is_dictated_where_the_browser_hears(desk: Running, chromium: Browser, library: Library) -> None:
+    with library.reading() as reader:
+        number = reader.all(Copy)[0].accession
+    with visit(chromium, desk.link) as page:
+        page.add_init_script(HEARING)
+        page.goto(f"{desk.base}/copies/{number}")
+        assert page.evaluate("document.featurePolicy.allowsFeature('microphone')")
+        page.locator("summary", has_text="Why it is kept").click()
+        page.get_by_role("button", name="Dictate").click()
+        expect(page.locator("textarea[name=why]")).to_have_value("a gift of Perpetua")
+        expect(page.get_by_text("server of their maker")).to_be_visible()
+        page.locator("form[action$=why] button.main").click()
+        page.goto(f"{desk.base}/catalog?q=perpetua+gift")
+        expect(page.locator(f"a[href='/copies/{number}']")).to_be_visible()
+    with visit(chromium, desk.link) as page:
+        page.add_init_script(NOT_HEARING)
+        page.goto(f"{desk.base}/copies/{number}")
+        page.locator("summary", has_text="Why it is kept").click()
+        expect(page.locator("textarea[name=why]")).to_be_visible()
+        assert page.get_by_role("button", name="Dictate").count() == 0
