@@ -14,6 +14,7 @@ _LEFT_OUT = (
     (re.compile(rf"\({_DATE}\)"), StatementRemarkKind.DATE_LEFT_OUT),
     (re.compile(r"(?<=\d)=[^,;\s-]*"), StatementRemarkKind.OTHER_NUMBER_LEFT_OUT),
 )
+_MARKS = frozenset("<(=?[]")
 _UNKNOWN_END = re.compile(r"(?<=-)(\d{2,3})(\?{1,2})(?=\s*(?:[,;]|$))")
 
 
@@ -27,6 +28,8 @@ def without_additions(plain: str, start: int, end: int) -> tuple[str, list[State
     """
     remarks: list[StatementRemark] = []
     area = plain[start:end]
+    if _MARKS.isdisjoint(area):  # as nearly always
+        return plain, remarks
     for pattern, kind in _LEFT_OUT:
         remarks += [StatementRemark(kind, match[0]) for match in pattern.finditer(area)]
         area = pattern.sub(lambda match: " " * len(match[0]), area)

@@ -90,7 +90,7 @@ class RunsReader:
             read.append(piece)
             if self._skip() >= self.end:
                 self.first, self.last = read[0], read[-1]
-                return union_of(read)
+                return read[0] if len(read) == 1 else union_of(read)
             self._separator()
 
     def expect_end(self) -> None:
