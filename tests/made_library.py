@@ -5,15 +5,20 @@ the fixture of the test opens a copy.
 """
 
 import shutil
+import sqlite3
 import tempfile
 from collections.abc import Callable
+from contextlib import closing
 from datetime import datetime
 from functools import cache
 from pathlib import Path
 
 from intake.edges.clock import now as clock_now
+from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.library import Library, open_library
-from tests.servers import DATABASES, address_of
+from intake.edges.store.migrate import DATABASE
+from intake.edges.store.tables import metadata
+from tests.servers import DATABASES, address_of, execute
 
 on_server = False
 """Whether the libraries are on a PostgreSQL server (`pytest --database postgresql`), each in a database of its own."""
@@ -59,6 +64,49 @@ def new_library(folder: Path, *, now: Callable[[], datetime] = clock_now) -> Lib
 def _copy_database(made: str, folder: Path, now: Callable[[], datetime]) -> Library:
     name = DATABASES.by_folder[folder] = DATABASES.make(made)
     return open_library(address_of(name), now=now)
+
+
+def place_in(folder: Path) -> LibraryPlace:
+    """Return what names a test's library in a folder, made or not: on a server, a database, which is empty at first."""
+    if not on_server:
+        return folder
+    if folder not in DATABASES.by_folder:
+        DATABASES.by_folder[folder] = DATABASES.make()
+    return address_of(DATABASES.by_folder[folder])
+
+
+def name_in(folder: Path) -> str:
+    """Return the same as a command line or the environment has it."""
+    place = place_in(folder)
+    return getattr(place, "url", str(place))
+
+
+def copy_beside(made: Path, folder: Path) -> None:
+    """Copy a folder of a test and the library in it, its "library"; both exist, or are made."""
+    shutil.copytree(made, folder, dirs_exist_ok=True)
+    if on_server:
+        DATABASES.copy(made / "library", folder / "library")
+
+
+def content(place: LibraryPlace) -> dict[str, object]:
+    """Return everything that a library has, to compare it: the bytes of its database, or the rows on a server."""
+    if isinstance(place, Path):
+        return {file.name: file.read_bytes() for file in place.glob("*.sqlite3")}
+    with open_library(place) as library, library.reading() as records:
+        rows = ((table.name, records.connection.execute(table.select()).all()) for table in metadata.sorted_tables)
+        return {name: sorted(map(str, of_table)) for name, of_table in rows}
+
+
+def alter(library: Library, *statements: str) -> None:
+    """Alter the database as another program would: with the database's own client alone."""
+    if isinstance(library.place, ServerAddress):
+        for statement in statements:
+            execute(statement, str(library.place).rpartition("/")[2])
+        return
+    with closing(sqlite3.connect(library.folder / DATABASE)) as connection:
+        for statement in statements:
+            connection.execute(statement)
+        connection.commit()
 
 
 def url_of(library: Library) -> str:

@@ -24,11 +24,18 @@ class Databases:
         self.by_folder: dict[Path, str] = {}
         self.kept: list[str] = []
 
-    def make(self, template: str = "template1") -> str:
+    def make(self, template: str = "template1", *, name: str = "") -> str:
         """Make a database and return its name."""
-        name = f"intake_test_{os.getpid()}_{secrets.token_hex(4)}"
+        name = name or f"intake_test_{os.getpid()}_{secrets.token_hex(4)}"
         execute(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
         return name
+
+    def copy(self, made: Path, folder: Path) -> None:
+        """Copy the database of one folder for another, in place of the one that this may have, under its name."""
+        name = self.by_folder.get(folder, "")
+        if name:
+            self.drop(name)
+        self.by_folder[folder] = self.make(self.by_folder[made], name=name)
 
     def drop(self, name: str) -> None:
         """Drop a database, whoever is connected."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -170,7 +171,20 @@ class CommandContext:
 
 pass_context = click.make_pass_decorator(CommandContext)
 
-PathArgument = click.Path(path_type=Path, readable=False)
+
+class _FilePath(click.Path):
+    """The path of a file or a folder; a URL, which may have a password in it, is none."""
+
+    def convert(
+        self, value: str | os.PathLike[str], param: click.Parameter | None, ctx: click.Context | None
+    ) -> str | bytes | os.PathLike[str]:
+        place = startup.place_of(os.fspath(value))
+        if isinstance(place, startup.ServerAddress):
+            self.fail(f"{place} is a URL, and a file or folder is named here; a library is named by --library.")
+        return super().convert(value, param, ctx)
+
+
+PathArgument = _FilePath(path_type=Path, readable=False)
 
 SHOW_ALL = click.option("--all", "show_all", is_flag=True, help="Show every line of the lists.")
 """For commands that else show the first lines of a long list."""

@@ -86,9 +86,9 @@ class DeskProcess:
 
     def stop(self) -> None:
         """Stop it as a person does."""
-        assert self.process is not None
-        self.process.terminate()
-        self.process.wait(30)
+        if self.process is not None:
+            self.process.terminate()
+            self.process.wait(30)
 
 
 @dataclass
@@ -117,17 +117,20 @@ def free_port() -> int:
 def two_desks(place: LibraryPlace, folder: Path) -> Iterator[tuple[list[DeskProcess], list[Client]]]:
     """Start two desks and let four stations in at each."""
     desks = [DeskProcess(place, folder / f"desk{nth}", free_port()) for nth in (1, 2)]
-    for desk in desks:
-        desk.home.mkdir(parents=True)
-        desk.start()
-    clients = [client for desk in desks for client in let_in(desk.link, STATIONS)]
-    for client in clients:
-        client.scan(0)  # what is loaded at the first scan is not part of the measurement
-    yield desks, clients
-    for client in clients:
-        client.http.close()
-    for desk in desks:
-        desk.stop()
+    clients: list[Client] = []
+    try:
+        for desk in desks:
+            desk.home.mkdir(parents=True)
+            desk.start()
+        clients += [client for desk in desks for client in let_in(desk.link, STATIONS)]
+        for client in clients:
+            client.scan(0)  # what is loaded at the first scan is not part of the measurement
+        yield desks, clients
+    finally:
+        for client in clients:
+            client.http.close()
+        for desk in desks:
+            desk.stop()
 
 
 def scan_all(client: Client, scans: Sequence[int], first: int, begun: float, rate: float, told: Told) -> None:

@@ -1,7 +1,6 @@
 """The command as a person runs it, in this process."""
 
 import logging
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -11,6 +10,7 @@ import pytest
 from intake.cli.main import run
 from intake.edges.log_files import ROOT
 from tests.flow.conftest import CATALOG, COPIES, SHELVES
+from tests.made_library import copy_beside, name_in
 
 
 class Said(NamedTuple):
@@ -26,8 +26,8 @@ Intake = Callable[..., Said]
 
 @pytest.fixture
 def intake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Intake:
-    """Run `intake` with these arguments on a library in a folder of its own."""
-    monkeypatch.setenv("INTAKE_LIBRARY", str(tmp_path / "library"))
+    """Run `intake` with these arguments on a library in a folder of its own, or a database."""
+    monkeypatch.setenv("INTAKE_LIBRARY", name_in(tmp_path / "library"))
     monkeypatch.chdir(tmp_path)
     log = logging.getLogger(ROOT)
     monkeypatch.setattr(log, "handlers", [*log.handlers])  # that of --verbose writes to a stream that the test ends
@@ -46,7 +46,7 @@ def intake(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
 def stocked_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder that `stocked` copies: the lists, and the library that the command made of them."""
     folder = tmp_path_factory.mktemp("stocked")
-    library = ["--library", str(folder / "library")]
+    library = ["--library", name_in(folder / "library")]
     for kind, text in (("editions", CATALOG), ("places", SHELVES), ("copies", COPIES)):
         file = folder / f"{kind}.csv"
         file.write_text(text, encoding="utf-8")
@@ -59,5 +59,5 @@ def stocked_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def stocked(stocked_made: Path, intake: Intake, tmp_path: Path) -> Intake:
     """The same with the small invented library, box 1 closed and arrived."""
-    shutil.copytree(stocked_made, tmp_path, dirs_exist_ok=True)
+    copy_beside(stocked_made, tmp_path)
     return intake

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Intake
+from tests.made_library import content, place_in
 
 
 @pytest.fixture
@@ -12,10 +13,6 @@ def lists(stocked: Intake) -> Intake:
     """The small library with both its boxes open."""
     assert stocked("undo").status == stocked("undo").status == 0
     return stocked
-
-
-def digests(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file() and path.suffix == ".sqlite3"}
 
 
 @pytest.mark.parametrize(
@@ -36,11 +33,11 @@ def digests(folder: Path) -> dict[str, bytes]:
 def test_a_dry_run_writes_nothing_and_the_step_is_taken_back_by_one_undo(
     lists: Intake, tmp_path: Path, arguments: tuple[str, ...]
 ) -> None:
-    folder, told = tmp_path / "library", lists("status").out
-    before = digests(folder)
+    place, told = place_in(tmp_path / "library"), lists("status").out
+    before = content(place)
     dry = lists(*arguments, "--dry-run")
     assert (dry.status, dry.err) == (0, "")
-    assert digests(folder) == before
+    assert content(place) == before
     made = lists(*arguments)
     assert (made.status, made.err) == (0, "")
     assert lists("history", "--limit", "1").out != ""

@@ -17,6 +17,8 @@ from intake.errors import StoreError
 from tests.faults.tampering import DATABASE, Tampering, is_effective, tamperings
 from tests.flow.safekeeping.conftest import make_library
 
+pytestmark = pytest.mark.folder
+
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("status",),
     ("find", "A1"),

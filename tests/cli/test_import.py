@@ -7,6 +7,8 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
+
 from intake.edges.store.engines.sqlite import engine_for
 from intake.edges.store.engines.sqlite_open import migrate_folder
 from intake.edges.store.library import open_library
@@ -15,6 +17,8 @@ from intake.edges.store.queries.copies import all_accessions
 from intake.identifiers.own import make
 from intake.model.identifiers import OwnKind
 from tests.cli.conftest import Intake
+
+pytestmark = pytest.mark.folder
 
 
 def content(folder: Path) -> dict[str, bytes]:

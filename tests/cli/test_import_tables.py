@@ -19,6 +19,7 @@ from intake.model.identifiers import OwnKind
 from intake.model.places import Place
 from intake.model.valuations import Valuation
 from tests.cli.conftest import Intake
+from tests.made_library import place_in
 
 BOOKSELLER = """Bestell-Nr;Titel;Verfasser;Verlag;Jahr;ISBN;Seiten;Höhe (cm);Gewicht (g);VK-Preis;Lagerort
 K-1;Gräser der Höhen;"Vellacroft, Ione";Larkmoss Verlag;1998;0-306-40615-2;352 S.;29,6;1.910;48,00 €;R3
@@ -38,7 +39,7 @@ def look_then_import(intake: Intake, kind: str, file: str, *options: str) -> str
 
 
 def stored(tmp_path: Path) -> dict[type, list[object]]:
-    with open_library(tmp_path / "library") as library, library.reading() as reader:
+    with open_library(place_in(tmp_path / "library")) as library, library.reading() as reader:
         return {kind: _all(reader, kind) for kind in (Edition, Copy, Box, Place, Valuation)}
 
 

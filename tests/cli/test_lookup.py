@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from intake.edges.server_address import folder_of
 from tests.cli.conftest import Intake
 from tests.edges.exchange.stub_server import SALT, Answering, Reply, marc, response, serving
+from tests.made_library import place_in
 
 FERNS, UNKNOWN = "9780306406157", "9780110002224"
 TIDES = marc(
@@ -24,9 +26,15 @@ def both(asked: object) -> Reply:
     return Reply(response(SALT, TIDES))
 
 
+def settings() -> Path:
+    folder = folder_of(place_in(Path.cwd() / "library"))
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / "settings.toml"
+
+
 def set_servers(intake: Intake, *urls: str) -> None:
     lines = ", ".join(f'"{url}"' for url in urls)
-    Path("library/settings.toml").write_text(f"[lookup]\nurls = [{lines}]\n", encoding="utf-8")
+    settings().write_text(f"[lookup]\nurls = [{lines}]\n", encoding="utf-8")
 
 
 def entries(intake: Intake) -> str:
@@ -131,7 +139,7 @@ def test_unknown_numbers_wait_while_nobody_answers_and_are_worked_off_later(
     "text", ["[lookup\n", "[lookup]\nurls = 5\n", "lookup = 1\n", '[lookup]\nurls = ["catalog.example"]\n']
 )
 def test_a_wrong_setting_is_told_and_stops_only_the_look_up(stocked: Intake, text: str) -> None:
-    Path("library/settings.toml").write_text(text, encoding="utf-8")
+    settings().write_text(text, encoding="utf-8")
     assert stocked("lookup", FERNS).status in {1, 2}
     assert stocked("pile", "list").status == 0
     assert stocked("find", FERNS).status == 0

@@ -1,6 +1,5 @@
 """The command line offers every paper of the registry in every format, under the names that commands have."""
 
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ from intake.cli.main import run
 from intake.flow.papers.paper import Paper, PaperFormat
 from intake.flow.papers.registry import PAPERS
 from tests.cli.conftest import Intake
+from tests.made_library import copy_beside, name_in
 
 MADE = [(paper, form) for paper in PAPERS for form in paper.formats]
 ARGUMENTS = {"reference": "R1", "copy": "1", "limit": "100"}
@@ -30,7 +30,8 @@ SHORT_CUTS = {
 
 @pytest.fixture(scope="module")
 def moved_made(stocked_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = shutil.copytree(stocked_made, tmp_path_factory.mktemp("moved"), dirs_exist_ok=True)
+    folder = tmp_path_factory.mktemp("moved")
+    copy_beside(stocked_made, folder)
     consignment, more = folder / "consignment.csv", folder / "more.csv"
     consignment.write_text("reference,carrier,boxes\nR1,Invented Haulage,all\n", encoding="utf-8")
     more.write_text("key\nG2\n", encoding="utf-8")
@@ -45,14 +46,14 @@ def moved_made(stocked_made: Path, tmp_path_factory: pytest.TempPathFactory) -> 
         ("rates", "enter", "EUR", "USD", "1.25"),
     )
     for step in steps:
-        assert run(["--library", str(folder / "library"), *step]) == 0, step
+        assert run(["--library", name_in(folder / "library"), *step]) == 0, step
     return folder
 
 
 @pytest.fixture
 def moved(moved_made: Path, intake: Intake, tmp_path: Path) -> Intake:
     """The small library with a consignment, of which box 1 was unpacked; one copy shelved, one reported."""
-    shutil.copytree(moved_made, tmp_path, dirs_exist_ok=True)
+    copy_beside(moved_made, tmp_path)
     return intake
 
 

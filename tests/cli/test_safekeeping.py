@@ -11,6 +11,7 @@ import pytest
 from intake.cli.main import run
 
 DATABASE = "library.sqlite3"
+pytestmark = pytest.mark.folder
 
 
 @pytest.fixture

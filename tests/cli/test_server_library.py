@@ -1,6 +1,7 @@
 """The command line with a library on a PostgreSQL server: a URL wherever a folder goes, and no password anywhere."""
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 from intake.edges.server_address import ServerAddress
 from tests.cli.conftest import Intake
 from tests.flow.conftest import CATALOG, COPIES
-from tests.servers import DATABASES, IS_THERE, WHY_NOT
+from tests.servers import DATABASES, IS_THERE, WHY_NOT, execute
 
 on_server = pytest.mark.skipif(not IS_THERE, reason=WHY_NOT)
 
@@ -60,6 +61,43 @@ def _empty(tmp_path: Path) -> str:
 
 
 @on_server
+@pytest.mark.parametrize(
+    "statements",
+    [
+        ("UPDATE edition SET title = 'Stolen' WHERE id = 1",),
+        (
+            "ALTER TABLE copy DISABLE TRIGGER ALL",
+            "DELETE FROM copy WHERE accession LIKE 'A2-%'",
+            "ALTER TABLE copy ENABLE TRIGGER ALL",
+        ),
+        ("UPDATE edition_word SET editions = 7 WHERE word = 'ferns'",),
+    ],
+    ids=["a record altered", "a record lost", "a word miscounted"],
+)
+def test_the_advice_of_check_is_followed_and_nothing_is_lost(
+    intake: Intake, address: ServerAddress, tmp_path: Path, statements: tuple[str, ...]
+) -> None:
+    (tmp_path / "editions.csv").write_text(CATALOG, encoding="utf-8")
+    (tmp_path / "copies.csv").write_text(COPIES, encoding="utf-8")
+    assert intake("import", "editions", "editions.csv").status == intake("backup", "early.zip").status == 0
+    assert intake("import", "copies", "copies.csv").status == 0
+    head = next(line for line in intake("status").out.splitlines() if line.startswith("Ledger head"))
+    for statement in statements:
+        execute(statement, address.url.rpartition("/")[2])
+    checked = intake("check")
+    commands = re.findall(r"intake (--library \S+ backup [\w.]+|restore [\w.]+ --to \w+)", " ".join(checked.err.split()))
+    assert (checked.status, len(commands)) == (1, 3)
+    assert commands[0].partition(" backup ")[0] == f"--library {address}"
+    for command in commands:
+        intake(*command.replace(str(address), address.url).split())
+    again = ServerAddress(address.url.rpartition("/")[0] + "/" + _empty(tmp_path))
+    assert intake("--library", "ANEW", "backup", "ANEW.zip").status == 0
+    assert intake("restore", "ANEW.zip", "--to", again.url).status == 0
+    assert intake("--library", again.url, "check").status == 0
+    assert head in intake("--library", again.url, "status").out
+
+
+@on_server
 def test_no_password_is_shown_or_logged(intake: Intake, address: ServerAddress) -> None:
     secret = os.environ.get("PGPASSWORD") or "none"
     said = [
@@ -67,6 +105,9 @@ def test_no_password_is_shown_or_logged(intake: Intake, address: ServerAddress) 
         intake("--verbose", "status"),
         intake("--library", address.url.replace(secret, "sesame"), "status"),
         intake("--library", address.url, "check"),
+        intake("restore", address.url, "--to", "back"),
+        intake("backup", address.url),
+        intake("import", "editions", address.url),
     ]
     text = "".join(each.out + each.err for each in said)
     assert secret not in text

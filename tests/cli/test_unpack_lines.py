@@ -21,10 +21,11 @@ from intake.errors import StoreError
 from intake.flow.unpacking.book_scan import book_scan
 from intake.model.editions import CopyState
 from tests.cli.conftest import Intake
+from tests.made_library import name_in, place_in
 
 
 def unpacked(folder: Path) -> int:
-    with open_library(folder) as library, library.reading() as records:
+    with open_library(place_in(folder)) as library, library.reading() as records:
         return count_records(records).copies.get(CopyState.UNPACKED, 0)
 
 
@@ -32,13 +33,14 @@ def unpacked(folder: Path) -> int:
 def accessions(stocked: Intake, tmp_path: Path) -> list[str]:
     """What is packed in box 1."""
     assert stocked("status").status == 0
-    with open_library(tmp_path / "library") as library, library.reading() as records:
+    with open_library(place_in(tmp_path / "library")) as library, library.reading() as records:
         pairs = list(all_copies(records))
     return [
         copy.accession for copy, _ in pairs if (copy.box or "").startswith("B1-") and copy.state is CopyState.PACKED
     ]
 
 
+@pytest.mark.folder
 def test_lines_wait_while_another_writes(
     stocked: Intake, accessions: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -92,7 +94,7 @@ def test_what_is_typed_ahead_of_a_refused_command_does_not_reach_the_shell(stock
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
-            env={**os.environ, "INTAKE_LIBRARY": str(tmp_path / "library")},
+            env={**os.environ, "INTAKE_LIBRARY": name_in(tmp_path / "library")},
             cwd=Path(__file__).parents[2],
         )
         out, err = shell.communicate(timeout=60)

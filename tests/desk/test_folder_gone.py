@@ -25,6 +25,7 @@ def hear(station: Station, heard: list[str], ready: threading.Event) -> None:
         pass  # the desk was stopped
 
 
+@pytest.mark.folder
 def test_the_desk_says_that_the_folder_is_gone_makes_nothing_and_goes_on_when_it_is_back(
     desk: Running, station: Station, library: Library, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
@@ -57,6 +58,7 @@ def test_the_desk_says_that_the_folder_is_gone_makes_nothing_and_goes_on_when_it
     listener.join(5)
 
 
+@pytest.mark.folder
 def test_another_database_in_its_place_is_told_and_left_alone(
     station: Station, library: Library, tmp_path: Path
 ) -> None:

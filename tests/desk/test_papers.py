@@ -14,7 +14,7 @@ from intake.flow.papers.paper import Paper, PaperFormat
 from intake.flow.papers.registry import PAPERS
 from intake.model.boxes import Consignment
 from tests.desk.conftest import Running, Station, let_in, running
-from tests.made_library import copy_library
+from tests.made_library import content, copy_library
 
 KINDS = {
     PaperFormat.PDF: ("application/pdf", b"%PDF-"),
@@ -74,7 +74,7 @@ def test_every_paper_has_its_options_and_formats(desk: Running, station: Station
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
 def test_every_paper_comes_in_every_format_or_says_why_not(desk: Running, station: Station, paper: Paper[Any]) -> None:
-    before = (desk.library.folder / "library.sqlite3").read_bytes()
+    before = content(desk.library.place)
     for form in paper.formats:
         answer = station.get(f"/papers/{paper.name}.{form}?{urlencode(chosen(desk, paper))}")
         if answer.status_code == 409:
@@ -84,4 +84,4 @@ def test_every_paper_comes_in_every_format_or_says_why_not(desk: Running, statio
         assert (answer.status_code, answer.headers["content-type"]) == (200, media_type)
         assert answer.content.startswith(begins)
         assert f'filename="{paper.name}.{form}"' in answer.headers["content-disposition"]
-    assert (desk.library.folder / "library.sqlite3").read_bytes() == before
+    assert content(desk.library.place) == before

@@ -301,7 +301,10 @@ def test_files_are_handed_over_to_their_own_session_only(desk: Running, station:
     assert others.status_code == 409
 
 
-def test_a_whole_paper_made_part_by_part_is_the_one_made_at_once(station: Station, library: Library) -> None:
+def test_a_whole_paper_made_part_by_part_is_the_one_made_at_once(
+    station: Station, library: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1774949400")
     page = station.get("/papers?paper=packing-list").text
     assert re.search(r'src="/papers/packing-list\.pdf\?[^"]*boxes=B1-', page), "one box at a time"
     started = station.post("/papers/packing-list/whole")

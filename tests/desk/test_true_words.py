@@ -1,8 +1,6 @@
 """What a page says is so: of a box that is awaited or finished, of a copy seen twice, and of what is not kept."""
 
 import re
-import sqlite3
-from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -20,6 +18,7 @@ from intake.model.editions import Edition
 from intake.model.places import Place, PlaceKind
 from tests.desk.conftest import Station
 from tests.desk.test_steps import words
+from tests.made_library import alter
 
 
 def box_in(library: Library, state: BoxState) -> str:
@@ -130,8 +129,7 @@ def test_a_check_of_a_broken_ledger_names_what_the_latest_archive_does_not_have(
 ) -> None:
     back_up_beside(library, datetime(2026, 3, 31, tzinfo=UTC))
     import_places(library)
-    with closing(sqlite3.connect(library.folder / "library.sqlite3", isolation_level=None)) as file:
-        file.execute("UPDATE ledger SET note = 'x' WHERE seq = 2")
+    alter(library, "UPDATE ledger SET note = 'x' WHERE seq = 2")
     said = words(station.get("/steps/check?ask=yes").text)
     assert re.search(r"Not in the latest archive: entry \d+, import places shelves\.csv", said)
 

@@ -180,6 +180,17 @@ def way_back(place: LibraryPlace) -> str:
     )
 
 
+def carried_way(address: ServerAddress) -> str:
+    """Return how to get a library on a server back that can be read, and whose ledger is whole: with nothing lost."""
+    return advice(
+        "keep it as it is, and make it anew from its ledger, in a folder: "
+        f"intake --library {shlex.quote(str(address))} backup CARRIED.zip; "
+        "intake restore CARRIED.zip --to CARRIED; intake restore CARRIED --to ANEW "
+        f"(the first two say that it is not whole); a backup of ANEW is then restored --to {_new(address)}",
+        AT_DESK,
+    )
+
+
 def ways_back(place: LibraryPlace) -> str:
     """Return how to get a library back of which nobody knows yet whether its ledger is damaged too: by both ways."""
     if isinstance(place, ServerAddress) or latest_archive(place) is None:

@@ -6,6 +6,7 @@ from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.edges.store.archive_pictures import pictures_in
 from intake.edges.store.backup_notes import (
     archive_way,
+    carried_way,
     latest_archive,
     way_back,
     way_with_loss,
@@ -16,6 +17,7 @@ from intake.model.changes import LedgerEntry
 from intake.model.findings import CheckReport, FindingKind
 
 _LOSSY = {FindingKind.LEDGER_CUT, FindingKind.ROW_UNKNOWN}
+_OF_RECORDS = {FindingKind.ROW_ALTERED, FindingKind.ROW_MISSING, FindingKind.WORD_INDEX_WRONG}
 _PICTURES = {FindingKind.PICTURE_MISSING, FindingKind.PICTURE_ALTERED, FindingKind.PICTURE_UNREADABLE}
 
 
@@ -30,8 +32,8 @@ def remedy(folder: LibraryPlace, report: CheckReport) -> str:
     kinds = {finding.kind for finding in wrong}
     if _ledger_is_broken(report):
         return f"take no more steps in it, for they would be lost, and {archive_way(folder)}"
-    if isinstance(folder, ServerAddress) and kinds & (_LOSSY | _PICTURES):
-        return archive_way(folder)
+    if isinstance(folder, ServerAddress) and kinds != {FindingKind.HEAD_UNKNOWN}:
+        return carried_way(folder) if kinds <= _OF_RECORDS else archive_way(folder)
     if kinds & _LOSSY:
         without = f"make it anew with the loss of what the ledger does not have: {way_with_loss(folder)}"
         return ways_after_loss(folder, without, outlives_archive=report.outlives_archive)

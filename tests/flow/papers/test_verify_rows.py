@@ -1,16 +1,13 @@
 """The rows of a printed list against the ledger of its day: each cell that is proved, altered in the file alone."""
 
 import csv
-import sqlite3
 from collections.abc import Callable
-from contextlib import closing
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from intake.edges.server_address import ServerAddress
 from intake.edges.store.library import Library
 from intake.flow.papers import registry, verify_list
 from intake.flow.papers.paper import Paper
@@ -18,8 +15,8 @@ from intake.flow.papers.verify_rows import RowProblem, read_rows
 from intake.flow.values import value_copies
 from intake.flow.values.figures import Figure
 from intake.model.valuations import Basis
-from tests import servers
 from tests.flow.papers.test_verify_list import TODAY, priced, write
+from tests.made_library import alter
 
 __all__ = ["priced"]
 
@@ -142,15 +139,3 @@ def test_a_ledger_that_was_cut_judges_no_list_that_is_younger(priced: Library, t
     alter(priced, f"DELETE FROM ledger_change WHERE seq >= {seq}", f"DELETE FROM ledger WHERE seq >= {seq}")  # noqa: S608 - a number
     found = check(priced, path)
     assert (found.known, found.is_judged, found.is_true) == (False, False, False)
-
-
-def alter(library: Library, *statements: str) -> None:
-    """Alter the database as another program would: with the database's own client alone."""
-    if isinstance(library.place, ServerAddress):
-        for statement in statements:
-            servers.execute(statement, str(library.place).rpartition("/")[2])
-        return
-    with closing(sqlite3.connect(library.folder / "library.sqlite3")) as connection:
-        for statement in statements:
-            connection.execute(statement)
-        connection.commit()
