@@ -73,9 +73,26 @@ def static_files() -> Mapping[str, tuple[bytes, str, str]]:
     return assets
 
 
+def parts_address(assets: Mapping[str, tuple[bytes, str, str]]) -> str:
+    """Return where these files are served for good: another version of any of them has another address."""
+    marks = "".join(mark for _, (_, _, mark) in sorted(assets.items()))
+    return f"/static/{hashlib.sha256(marks.encode()).hexdigest()[:16]}"
+
+
 def static(request: Request) -> Response:
     """Return a script, the style or an icon."""
     return _static(request, request.path_params["name"])
+
+
+def part(request: Request) -> Response:
+    """Return the same at its version's address: a browser that has it need not ask again before a page can hear and be seen.
+
+    A page that was opened before the tool was renewed gets the new version, to be asked for each time.
+    """
+    answer = _static(request, request.path_params["name"])
+    if answer.status_code == 200 and request.url.path.startswith(f"{request.app.state.parts}/"):
+        answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
+    return answer
 
 
 def worker(request: Request) -> Response:
@@ -182,6 +199,7 @@ def make_app(desk: Desk) -> Starlette:
     )
     app.state.desk = desk
     app.state.static = static_files()
+    app.state.parts = parts_address(app.state.static)
     return app
 
 
@@ -192,6 +210,7 @@ def _post(path: str, endpoint: object) -> Route:
 ROUTES = [
     Route("/", unpack_requests.choose),
     Route("/static/{name}", static),
+    Route("/static/{mark}/{name}", part),
     Route("/app.webmanifest", app_pages.show_manifest),
     Route("/worker.js", worker),
     Route("/offline", app_pages.show_offline),

@@ -63,6 +63,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     return HTMLResponse(
         pages.get_template(template).render(
             session=session,
+            static=request.app.state.parts,
             here=request.url.path,
             form_id=desk_startup.random_code(12),
             waiting=waiting,

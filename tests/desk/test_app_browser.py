@@ -33,9 +33,8 @@ def unpacking(desk: Running, chromium: Browser) -> Iterator[Page]:
         page.goto(f"{desk.base}/unpack/1")
         page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
         page.wait_for_function("() => Object.keys(localStorage).some((key) => key.startsWith('box-list:'))")
-        until(
-            lambda: "/unpack/1" in page.evaluate(HELD, KEPT) and "/static/unpack.js" in page.evaluate(HELD, PARTS), 30
-        )
+        script = page.evaluate("new URL(document.querySelector('script[src$=\"/unpack.js\"]').src).pathname")
+        until(lambda: "/unpack/1" in page.evaluate(HELD, KEPT) and script in page.evaluate(HELD, PARTS), 30)
         yield page
 
 

@@ -20,7 +20,7 @@ from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
           "sha256": "0" * 64, "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf",
-          "side": "front", "set": "1", "case": "2", "entry": "1", "key": "none", "step": "open"}  # fmt: skip
+          "side": "front", "set": "1", "case": "2", "entry": "1", "key": "none", "step": "open", "mark": "0"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:
@@ -105,6 +105,14 @@ def test_the_token_of_another_session_is_refused(desk: Running, station: Station
     other = let_in(desk)
     other.token = station.token
     assert other.post("/api/undo", entry=1).status_code == 403
+
+
+def test_a_part_of_a_page_is_kept_under_the_address_of_its_version_alone(station: Station) -> None:
+    (address,) = re.findall(r'<script src="([^"]+/early.js)"', station.get("/boxes").text)
+    lasting, other = station.get(address), station.get("/static/0123456789abcdef/early.js")
+    assert lasting.headers["cache-control"] == "private, max-age=31536000, immutable"
+    assert (other.content, other.headers["cache-control"]) == (lasting.content, "no-cache")
+    assert station.get(address.replace("early", "nothing")).status_code == 404
 
 
 def test_every_page_carries_its_policy(station: Station) -> None:

@@ -31,7 +31,10 @@ function isNumber(text) {
 }
 
 // Whether a text can only be whole: a label or flag of the collection, or a book's number.
-export const isWhole = (text) => /^[ABS]\d+-\d\d$/i.test(text) || isNumber(text.replaceAll("-", ""));
+export const isWhole = (text) => isLabel(text) || isNumber(text.replaceAll("-", ""));
+const isLabel = (text) => /^[ABS]\d+-\d\d$/i.test(text);
+// What is left of a longer number may by chance be a good one of eight or ten digits.
+const isSurelyWhole = (text) => isLabel(text) || (isNumber(text) && text.length > 10);
 
 export class Burst {
 	// The keys of the present or latest row: {key, at} in milliseconds, and what each field held before the key.
@@ -101,6 +104,32 @@ export class Burst {
 		const scan = this.#open ? this.#scan(SHORTEST_UNENDED) : null;
 		if (scan) this.#open = false;
 		return scan;
+	}
+
+	// When the row began that a key ends, without a pause that only a person makes.
+	#began(at) {
+		const keys = this.#open ? this.#keys : [];
+		return keys.reduceRight((next, key) => (next - key.at < FAST_MS ? key.at : next), at);
+	}
+
+	// The row that Enter or Tab ends, if it began before or as the page could first hear: {text, keys} of what was heard.
+	amidOpening({ key, timeStamp, repeat }, opened) {
+		if (!["Enter", "Tab"].includes(key) || repeat || this.isTail({ key, timeStamp })) return null;
+		const began = this.#began(timeStamp);
+		if (began >= opened + PAUSE_MS) return null;
+		return this.#heard((each) => each.at >= began || each.at < 0);
+	}
+
+	// What of a scan came before this page, and was never ended on it.
+	takeCarried() {
+		const cut = this.#open && this.latest.at < 0 && this.#isFast(0) ? this.#heard(() => true) : null;
+		if (cut) this.#open = false;
+		return cut;
+	}
+
+	#heard(which) {
+		const keys = this.#open ? this.#keys.filter(which) : [];
+		return { text: keys.map(({ key }) => key).join(""), keys };
 	}
 
 	// Whether a key belongs to a scan that has just ended: some scanners send two keys at the end.
@@ -212,6 +241,9 @@ function fill(field, text) {
 
 const CUT = "keys of a scan that a page was opened amid";
 
+// When the page had been painted first, in milliseconds since it was begun: until then a browser may drop keys.
+const painted = () => globalThis.performance.getEntriesByName("first-contentful-paint")[0]?.startTime ?? 0;
+
 // Goes on with the keys that came before this page's script ran: on the page before, and while this one was opened.
 function goOn(burst, press) {
 	const { sessionStorage: storage, early = [], performance } = globalThis;
@@ -225,8 +257,13 @@ function goOn(burst, press) {
 	});
 }
 
-// Listens to a page's keys. What is typed where no field is goes to the field, if there is one.
-export function listen(page, onScan, { field = null, timers = globalThis } = {}) {
+// Listens to a page's keys. What is typed where no field is goes to the field, if there is one. Of a scan that came while
+// the page was opened some keys may be lost: what is not surely whole is given to onCut.
+export function listen(
+	page,
+	onScan,
+	{ onCut = () => undefined, field = null, timers = globalThis, opened = painted } = {},
+) {
 	const burst = new Burst();
 	let waiting = null;
 	const take = ({ text, keys }, target) => {
@@ -236,8 +273,16 @@ export function listen(page, onScan, { field = null, timers = globalThis } = {})
 	};
 	const press = (event, value) => {
 		const { target, key } = event;
+		const amid = burst.amidOpening(event, opened());
 		const scan = burst.isTail(event) ? "" : burst.press(event, globalThis.performance.now());
 		timers.clearTimeout(waiting);
+		if (amid && !(scan && isSurelyWhole(scan.text))) {
+			event.preventDefault();
+			event.stopPropagation();
+			giveBack(amid.keys);
+			onCut(amid.text);
+			return;
+		}
 		if (scan !== null) {
 			event.preventDefault();
 			event.stopPropagation();
@@ -268,5 +313,10 @@ export function listen(page, onScan, { field = null, timers = globalThis } = {})
 	);
 	page.addEventListener("pointerdown", () => burst.close(), true);
 	goOn(burst, press);
+	const tellCarried = () => {
+		const cut = burst.takeCarried();
+		if (cut) onCut(cut.text);
+	};
+	if (burst.latest) timers.setTimeout(tellCarried, LONGEST_PAUSE_MS);
 	return burst;
 }

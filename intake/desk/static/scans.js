@@ -166,7 +166,14 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 		text.value = "";
 		take(number);
 	});
-	const burst = listen(document, take, { field: toField ? text : null });
+	// A part of a number is none: it is said, never taken.
+	function tellCut(heard) {
+		const request = newId();
+		list.begin(request, heard);
+		const part = heard ? `Of a scan only “${heard}” was heard` : "Only the end of a scan was heard";
+		refuse(request, `${part}, as this page was just being opened. Scan it again.`);
+	}
+	const burst = listen(document, take, { field: toField ? text : null, onCut: tellCut });
 	const inspection = new Inspection(place, at("held"), {
 		...{ post, newId, signal, burst, onDone: toText },
 		onSaved: ({ copy, entry, grade }) => entry && list.note({ title: `${copy}: ${grade || "inspected"}`, entry }),

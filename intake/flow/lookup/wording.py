@@ -122,8 +122,9 @@ def place_words(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
     """Write where a copy is that is here: on its shelf, out of a box, or in one; empty where that is not known."""
     if path is not None:
         return path_words(path)
-    if out_of is not None and out_of != copy.box:
-        return f"out of box {out_of}, listed in box {copy.box}" if copy.box else f"out of box {out_of}"
+    if out_of is not None:
+        listed = f", listed in box {copy.box}" if copy.box and copy.box != out_of else ""
+        return f"out of box {out_of}{listed}"
     return f"box {copy.box}" if copy.box else ""
 
 

@@ -140,7 +140,7 @@ test("a key is known as a scanner's also after the scan ended, a person's as a p
 });
 
 // A page with the field for numbers, a note and a button; `type` presses keys on one of them as a browser would.
-function entry({ withField = true } = {}) {
+function entry({ withField = true, opened = 0 } = {}) {
 	const { document, Event } = page(
 		'<input id="text"><input id="note"><textarea id="long"></textarea><button id="sound"></button><p id="words"></p>' +
 			'<form id="form"><input id="copy" data-scan="copy"><input id="shelf" data-scan="shelf"></form>',
@@ -148,7 +148,7 @@ function entry({ withField = true } = {}) {
 	globalThis.Event = Event;
 	const at = (id) => document.getElementById(id);
 	for (const each of document.querySelectorAll("input, textarea")) each.value ??= "";
-	const log = { scans: [], focused: [], submitted: 0, timers: [] };
+	const log = { scans: [], cut: [], focused: [], submitted: 0, timers: [] };
 	for (const id of ["text", "shelf"]) at(id).focus = () => log.focused.push(id);
 	Object.assign(at("form"), {
 		requestSubmit: () => {
@@ -157,7 +157,10 @@ function entry({ withField = true } = {}) {
 	});
 	for (const id of ["copy", "shelf"]) Object.defineProperty(at(id), "form", { value: at("form") });
 	const timers = { setTimeout: (work) => log.timers.push(work), clearTimeout: () => undefined };
-	listen(document, (scanned) => log.scans.push(scanned), { field: withField ? at("text") : null, timers });
+	listen(document, (scanned) => log.scans.push(scanned), {
+		...{ field: withField ? at("text") : null, timers, opened: () => opened },
+		onCut: (heard) => log.cut.push(heard),
+	});
 	let timeStamp = 1000;
 	const type = (id, keys, { pause = 5, first = 100, ...more } = {}) => {
 		let event;
@@ -173,6 +176,44 @@ function entry({ withField = true } = {}) {
 	};
 	return { at, log, type, Event };
 }
+
+test("of a scan that a page is opened amid, a part is told and never taken, nor left in a field", () => {
+	// The page hears from 1100 ms on, when the first of these keys comes; all before it may have been lost.
+	for (let lost = 0; lost <= NUMBER.length; lost += 1) {
+		const { at, log, type } = entry({ opened: 1100 });
+		const enter = type("note", [...NUMBER.slice(lost), "Enter"]);
+		const whole = lost === 0;
+		assert.deepEqual([log.scans, log.cut], whole ? [[NUMBER], []] : [[], [NUMBER.slice(lost)]], `${lost} lost`);
+		assert.ok(enter.defaultPrevented);
+		assert.equal(at("note").value, "");
+	}
+});
+
+test("what a person types right after a page was opened, and scans a moment later, are what they are", () => {
+	const { log, type, at } = entry({ opened: 1090 });
+	assert.ok(!type("note", [..."gull", "Enter"], { pause: 90 }).defaultPrevented);
+	assert.equal(at("note").value, "gull");
+	type("note", [..."98-76", "Enter"], { first: 200 });
+	assert.deepEqual([log.scans, log.cut], [["98-76"], []]);
+	const held = entry({ opened: 1090 });
+	assert.ok(!held.type("sound", ["Enter"], { repeat: true }).defaultPrevented, "Enter held from the page before");
+	assert.deepEqual(held.log.cut, []);
+});
+
+test("keys carried over from the page before, whose rest was lost, are told", () => {
+	for (const rest of [[], [..."12252", "Enter"]]) {
+		globalThis.sessionStorage = {
+			getItem: () =>
+				JSON.stringify([..."97899"].map((key, nth) => ({ key, at: performance.timeOrigin - 60 + 5 * nth }))),
+			removeItem: () => undefined,
+		};
+		const { log, type } = entry({ opened: 1080 });
+		delete globalThis.sessionStorage;
+		type("note", rest);
+		for (const work of log.timers) work();
+		assert.deepEqual([log.scans, log.cut], [[], [rest.length ? "12252" : "97899"]]);
+	}
+});
 
 test("a scan on a button is taken, and the button is not pressed, also not by a second key at its end", () => {
 	const { log, type } = entry();
