@@ -85,7 +85,7 @@ def static(request: Request) -> Response:
 
 
 def part(request: Request) -> Response:
-    """Return the same at its version's address: a browser that has it need not ask again before a page can hear and be seen.
+    """Return the same at the address of its version: a browser that has it asks no more, and a page is seen sooner.
 
     A page that was opened before the tool was renewed gets the new version, to be asked for each time.
     """

@@ -77,7 +77,11 @@ def show_start(request: Request) -> Response:
             is_done=is_filled and states == {BoxState.UNPACKED},
             title="Finish each box, and claim what is missing",
             why="The carrier's notice period may be a few days.",
-            ways=(("/steps/reconcile", "What is missing or damaged"), ("/steps/claim", "What the carrier owes")),
+            ways=(
+                ("/steps/reconcile", "What is missing or damaged"),
+                ("/steps/consign", "Name the carrier’s consignment"),
+                ("/steps/claim", "What the carrier owes"),
+            ),
         ),
         FirstStep(
             is_done=None,

@@ -1,4 +1,4 @@
-"""How many of a scanner's numbers are lost or cut while the browser opens a page: `python -m ...scans_while_opening 100`.
+"""How many of a scanner's numbers are lost while Chromium opens a page (run as a module; its argument: how often).
 
 The keys are real ones: an X server without a screen (Xvfb) and xdotool, so that they go through Chromium as a handheld
 scanner's do, also where a browser drops what comes before a page's first frame (`--allow-pre-commit-input`, which
@@ -13,8 +13,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from itertools import cycle
 from pathlib import Path
 
@@ -25,6 +24,7 @@ from intake.edges.clock import today
 from intake.flow.demo.run_demo import LISTS
 from intake.flow.lists.import_list import import_table
 from tests.desk.conftest import ARGUMENTS, CHROMIUM, SCANS, Running, running
+from tests.desk.webkit import x_server
 from tests.made_library import new_library
 
 NUMBERS = ("9789999812252", "9789999812429", "9789999812597", "9795744423116", "9795220478661")
@@ -39,28 +39,11 @@ WAYS = {
 }
 
 
-@contextmanager
-def screen() -> Iterator[str]:
-    """Start an X server without a screen; yields its name."""
-    reading, writing = os.pipe()
-    with subprocess.Popen(
-        ["Xvfb", "-displayfd", str(writing), "-screen", "0", "1400x900x24", "-nolisten", "tcp"],
-        pass_fds=(writing,),
-        stderr=subprocess.DEVNULL,
-    ) as server:
-        os.close(writing)
-        try:
-            with os.fdopen(reading) as told:
-                yield f":{told.readline().strip()}"
-        finally:
-            server.terminate()
-
-
 def scan(display: str, text: str) -> None:
     """Press the keys of a scan, and Enter."""
     keys = ["minus" if letter == "-" else letter for letter in text]
     command = ["xdotool", "key", "--delay", str(KEY_MS), *keys, "Return"]
-    subprocess.run(command, env={"DISPLAY": display}, check=True)
+    subprocess.run(command, env={**os.environ, "DISPLAY": display}, check=True)
 
 
 def outcome(page: Page, number: str) -> str:
@@ -69,6 +52,8 @@ def outcome(page: Page, number: str) -> str:
     texts = [json.dumps(row, ensure_ascii=False) for row in rows]
     asked = json.loads(page.evaluate("sessionStorage.getItem('asked') ?? '[]'"))
     asked = [text for text in asked if text != LABEL]
+    if not asked and any("Scan it again" in text for text in texts):
+        return "cut, and said"
     whole = asked.count(number)
     if whole == 1 and len(asked) == 1:
         return "whole, once"
@@ -76,8 +61,6 @@ def outcome(page: Page, number: str) -> str:
         return "more than once"
     if asked or page.evaluate("document.getElementById('q')?.value || document.getElementById('text')?.value || ''"):
         return "cut"
-    if any(number[-4:] in text for text in texts):
-        return "cut, and said"
     return "lost"
 
 
@@ -110,6 +93,7 @@ REMEMBER = """() => {
 
 
 def measure(desk: Running, display: str, count: int) -> None:
+    """Leave pages in each way so many times, scan meanwhile, and print what became of the scans."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=str(CHROMIUM),
@@ -149,11 +133,12 @@ def measure(desk: Running, display: str, count: int) -> None:
 
 
 def main() -> None:
+    """Measure with the demonstration's lists."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     with tempfile.TemporaryDirectory() as folder, new_library(Path(folder) / "library") as library:
         for kind, name in LISTS:
             import_table(library, kind, sheets.read_csv(SCANS / name), file=name, station="test", today=today())
-        with running(library, Path(folder) / "keys") as desk, screen() as display:
+        with running(library, Path(folder) / "keys") as desk, x_server() as display:
             measure(desk, display, count)
 
 

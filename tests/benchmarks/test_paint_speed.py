@@ -1,6 +1,6 @@
 """When a page of a large move is first seen: 600 boxes, 20,000 copies; figures are printed, none is asserted.
 
-The browser tells it itself (Paint Timing: `first-contentful-paint`), from the moment a person asked for the page; with it
+The browser tells it itself (Paint Timing: `first-contentful-paint`), from the moment a person asked for the page; and
 when the desk's answer had come, how long that was and how many elements it has. The aim is 300 ms on an idle machine.
 
     pytest tests/benchmarks/test_paint_speed.py --benchmark-only -s
@@ -30,8 +30,8 @@ from tests.made_library import new_library
 ROUNDS = 9
 AIM_MS = 300
 PATHS = (
-    "/", "/boxes", "/boxes?by=room", "/boxes?q=B57", "/boxes/1", "/boxes/201", "/unpack/201", "/progress", "/pile", "/shelves",
-    "/catalog", "/catalog?q=garden", "/copies", "/copies?q=garden", "/copies/A1-59", "/sets", "/ledger",
+    "/", "/boxes", "/boxes?by=room", "/boxes?q=B57", "/boxes/1", "/boxes/201", "/unpack/201", "/progress", "/pile",
+    "/shelves", "/catalog", "/catalog?q=garden", "/copies", "/copies?q=garden", "/copies/A1-59", "/sets", "/ledger",
 )  # fmt: skip
 
 PAINTED = """() => new Promise((resolve) => new PerformanceObserver((list) => {
@@ -62,5 +62,7 @@ def test_the_first_paint(benchmark: BenchmarkFixture, page: Page, path: str) -> 
 
     benchmark.pedantic(once, rounds=ROUNDS, warmup_rounds=1)  # type: ignore[no-untyped-call] # the library types it not
     paint, answer, size, elements = (statistics.median(column) for column in zip(*figures[1:], strict=True))
-    print(f"\n{path}: first paint {paint:.0f} ms ({paint / AIM_MS:.2f} of the aim), of which {answer:.0f} ms the answer;"
-          f" {size / 1000:.0f} kB, {elements} elements")
+    print(
+        f"\n{path}: first paint {paint:.0f} ms ({paint / AIM_MS:.2f} of the aim), of which {answer:.0f} ms the answer;"
+        f" {size / 1000:.0f} kB, {elements} elements"
+    )

@@ -284,6 +284,11 @@ def test_the_answer_is_spoken_only_if_wished(desk: Running, page: Page) -> None:
     assert len(heard) == 2
 
 
+FORMLESS = """[...document.querySelectorAll("button, input, select, textarea, label.button")]
+    .filter((each) => each.checkVisibility() && !each.closest("form") && !each.form).map((each) => each.outerHTML)"""
+"""What is shown to be pressed or filled in, and is sent by no form: it needs a script."""
+
+
 def test_without_scripts_numbers_are_sent_by_forms(desk: Running, chromium: Browser, library: Library) -> None:
     context = chromium.new_context(java_script_enabled=False, viewport=PHONE)
     try:
@@ -303,6 +308,18 @@ def test_without_scripts_numbers_are_sent_by_forms(desk: Running, chromium: Brow
         page.goto(f"{desk.base}/copies/{copy}")
         page.get_by_role("button", name="As recorded").click()
         expect(page.locator(".message")).to_contain_text("as recorded")
+        for path in (
+            "",
+            "boxes",
+            "boxes/1",
+            "shelves/S4-75",
+            "catalog",
+            "pile",
+            f"copies/{copy}",
+            "papers?paper=bookcases",
+        ):
+            page.goto(f"{desk.base}/{path}")
+            assert page.evaluate(FORMLESS) == [], path
         page.goto(f"{desk.base}/boxes")
         page.locator("#text").fill(DIVERS)
         page.get_by_role("button", name="Take", exact=True).click()

@@ -19,8 +19,8 @@ from intake.edges.store.queries.ledger_entries import ledger_head
 from tests.desk.conftest import Running, Station, let_in, running
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
-          "sha256": "0" * 64, "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf",
-          "side": "front", "set": "1", "case": "2", "entry": "1", "key": "none", "step": "open", "mark": "0"}  # fmt: skip
+          "sha256": "0" * 64, "mark": "0", "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf",
+          "side": "front", "set": "1", "case": "2", "entry": "1", "key": "none", "step": "open"}  # fmt: skip
 
 
 def addresses() -> Iterator[tuple[str, str]]:

@@ -49,7 +49,9 @@ def test_log_in_scan_inspect_answer_and_undo(desk: Running, window: Window, libr
     assert len(unpacked(library)) == 2
 
 
-def test_a_label_opens_its_page_and_what_follows_is_taken_there(desk: Running, window: Window, library: Library) -> None:
+def test_a_label_opens_its_page_and_what_follows_is_taken_there(
+    desk: Running, window: Window, library: Library
+) -> None:
     window.open(f"{desk.base}/catalog")
     window.sees("#link", "connected")
     window.press([*"B1-56", ENTER, *NEVER_GRADED, ENTER])

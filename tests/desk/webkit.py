@@ -7,13 +7,12 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from glob import glob
+from pathlib import Path
 from shutil import which
 
 import httpx
 
 DRIVER = "WebKitWebDriver"
-BROWSERS = "/usr/lib/*/webkit2gtk-4.*/MiniBrowser"
 ELEMENT = "element-6066-11e4-a52e-4f735466cecf"
 """The name that WebDriver gives a reference to an element (section 12)."""
 ENTER, F2 = "\ue006", "\ue032"
@@ -22,10 +21,14 @@ KEY_MS = 5
 WAIT_S = 30
 
 
+def _browsers() -> list[str]:
+    return sorted(str(path) for path in Path("/usr/lib").glob("*/webkit2gtk-4.*/MiniBrowser"))
+
+
 def what_is_missing() -> str:
     """Return what has to be installed first; nothing where all is there."""
     missing = [name for name in (DRIVER, "Xvfb") if which(name) is None]
-    return ", ".join([*missing, *([] if glob(BROWSERS) else ["MiniBrowser"])])
+    return ", ".join([*missing, *([] if _browsers() else ["MiniBrowser"])])
 
 
 @contextmanager
@@ -103,21 +106,24 @@ def _free_port() -> int:
 def webkit() -> Iterator[Window]:
     """Start the browser with a window."""
     port = _free_port()
-    with x_server() as display, subprocess.Popen(
-        [DRIVER, f"--port={port}"],
-        env={**os.environ, "DISPLAY": display, "GDK_BACKEND": "x11", "WEBKIT_DISABLE_COMPOSITING_MODE": "1"},
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    ) as driver:
+    with (
+        x_server() as display,
+        subprocess.Popen(
+            [DRIVER, f"--port={port}"],
+            env={**os.environ, "DISPLAY": display, "GDK_BACKEND": "x11", "WEBKIT_DISABLE_COMPOSITING_MODE": "1"},
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        ) as driver,
+    ):
         try:
-            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=60, verify=False) as client:
+            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=60) as client:
                 yield from _window(client)
         finally:
             driver.terminate()
 
 
 def _window(client: httpx.Client) -> Iterator[Window]:
-    options = {"binary": glob(BROWSERS)[0], "args": ["--automation"]}
+    options = {"binary": _browsers()[0], "args": ["--automation"]}
     wanted = {"capabilities": {"alwaysMatch": {"webkitgtk:browserOptions": options}}}
     for _ in range(100):
         with suppress(httpx.ConnectError):

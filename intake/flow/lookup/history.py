@@ -93,7 +93,7 @@ def _with_standing(records: LibraryReader, lines: Iterable[HistoryLine]) -> tupl
         if later := reversals.later(line.seq):
             standing = f"{'taken back' if len(later) % 2 else 'done again'} by entry {later[-1]}"
         elif line.seq in since:
-            standing = f"entry {since[line.seq][0]} was built on it"
+            standing = f"cannot be taken back alone: entry {since[line.seq][0]} was built on it"
         action = taken_back.get(reversals.undoes.get(line.seq, 0))
         if action is None:
             return replace(line, standing=standing)
