@@ -100,7 +100,7 @@ def measure(desk: Running, display: str, count: int) -> None:
             headless=False,
             args=[*ARGUMENTS, "--window-size=1300,800", "--window-position=0,0"],
             ignore_default_args=["--allow-pre-commit-input"],
-            env={**os.environ, "DISPLAY": display},  # type: ignore[arg-type]
+            env={**os.environ, "DISPLAY": display},
         )
         page = browser.new_context(no_viewport=True).new_page()
         page.set_default_timeout(20_000)
