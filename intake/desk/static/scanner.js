@@ -117,19 +117,15 @@ export class Burst {
 		if (!["Enter", "Tab"].includes(key) || repeat || this.isTail({ key, timeStamp })) return null;
 		const began = this.#began(timeStamp);
 		if (began >= opened + PAUSE_MS) return null;
-		return this.#heard((each) => each.at >= began || each.at < 0);
+		const keys = this.#open ? this.#keys.filter((each) => each.at >= began || each.at < 0) : [];
+		return { text: keys.map((each) => each.key).join(""), keys };
 	}
 
-	// What of a scan came before this page, and was never ended on it.
+	// What of a scan came before this page, and was never ended on it; nothing where there is none.
 	takeCarried() {
-		const cut = this.#open && this.latest.at < 0 && this.#isFast(0) ? this.#heard(() => true) : null;
-		if (cut) this.#open = false;
-		return cut;
-	}
-
-	#heard(which) {
-		const keys = this.#open ? this.#keys.filter(which) : [];
-		return { text: keys.map(({ key }) => key).join(""), keys };
+		if (!this.#open || this.latest.at >= 0 || !this.#isFast(0)) return "";
+		this.#open = false;
+		return this.#from(0);
 	}
 
 	// Whether a key belongs to a scan that has just ended: some scanners send two keys at the end.
@@ -314,8 +310,8 @@ export function listen(
 	page.addEventListener("pointerdown", () => burst.close(), true);
 	goOn(burst, press);
 	const tellCarried = () => {
-		const cut = burst.takeCarried();
-		if (cut) onCut(cut.text);
+		const heard = burst.takeCarried();
+		if (heard) onCut(heard);
 	};
 	if (burst.latest) timers.setTimeout(tellCarried, LONGEST_PAUSE_MS);
 	return burst;

@@ -18,9 +18,7 @@ self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim(
 self.addEventListener("message", (event) => {
 	const addresses = (event.data?.keep ?? []).map((address) => new URL(address)).filter(isOurs);
 	const parts = addresses.filter(({ pathname }) => pathname.startsWith("/static/"));
-	event.waitUntil(
-		Promise.all([keep(PARTS, parts).then(() => forgetOthers(parts)), keep(PAGES, addresses.filter(isKept))]),
-	);
+	event.waitUntil(Promise.all([keep(PARTS, parts), keep(PAGES, addresses.filter(isKept))]));
 });
 
 const isOurs = ({ origin }) => origin === self.location.origin;
@@ -30,30 +28,9 @@ async function keep(name, addresses) {
 	await Promise.all(addresses.map((address) => cache.add(address).catch(() => undefined)));
 }
 
-// The address of a part names its version; the name alone is its last step.
-const VERSION = /^\/static\/[^/]+(?=\/)/;
-const version = (url) => VERSION.exec(new URL(url).pathname)?.[0];
-const nameOf = (url) => new URL(url).pathname.split("/").at(-1);
-
-// Forgets the parts of other versions than these are of.
-async function forgetOthers(parts) {
-	const now = new Set(parts.map(version).filter(Boolean));
-	const cache = await caches.open(PARTS);
-	const kept = await cache.keys();
-	const old = kept.filter(({ url }) => version(url) && now.size && !now.has(version(url)));
-	await Promise.all(old.map((request) => cache.delete(request)));
-}
-
-// A part of a version never changes; a page that was kept with an older one has the newer while the desk is away.
-async function part(request) {
-	const cache = await caches.open(PARTS);
-	const kept = await cache.match(request);
-	if (kept) return kept;
-	const answer = await fromDesk(request, PARTS);
-	if (answer.ok) return answer;
-	const other = (await cache.keys()).find(({ url }) => nameOf(url) === nameOf(request.url));
-	return (other && (await cache.match(other))) ?? answer;
-}
+// A part at the address of its version never changes.
+const isLasting = ({ pathname }) => /^\/static\/[^/]+\//.test(pathname);
+const part = async (request) => (await caches.match(request)) ?? fromDesk(request, PARTS);
 
 self.addEventListener("fetch", (event) => {
 	const { request } = event;
@@ -62,7 +39,7 @@ self.addEventListener("fetch", (event) => {
 	// Who signs out leaves nothing of the library behind.
 	if (request.method === "POST" && address.pathname === "/sign-out") event.waitUntil(caches.delete(PAGES));
 	if (request.method !== "GET") return;
-	if (version(request.url)) event.respondWith(part(request));
+	if (isLasting(address)) event.respondWith(part(request));
 	else if (address.pathname.startsWith("/static/")) event.respondWith(fromDesk(request, PARTS));
 	else if (request.mode === "navigate") event.respondWith(page(request, address));
 });
