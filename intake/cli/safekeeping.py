@@ -98,8 +98,6 @@ def restore_command(
     for line in restored_lines(made):
         context.say(line)
     if made.rebuilt is not None:
-        for name in made.rebuilt.left_out:
-            context.say(f"Left out, for it is not the picture that its name says: {name}")
         for line in rebuilt_lines(made.rebuilt):
             context.say(line)
     context.say(f"Its head is {made.head}. Check it with: intake --library {shlex.quote(str(place))} check")

@@ -102,6 +102,16 @@ def refuse_newer(place: LibraryPlace, current: str | None) -> None:
         _refuse_odd_revision(place, current, _revisions(MIGRATIONS))
 
 
+def refuse_newer_number(place: LibraryPlace, current: str | None) -> None:
+    """Refuse a database whose revision is a later number; one that is none is of a damaged library.
+
+    Raises:
+        StoreError: it is.
+    """
+    if current is not None and re.fullmatch("[0-9]{4}", current):
+        refuse_newer(place, current)
+
+
 def _refuse_odd_revision(place: LibraryPlace, current: str | None, known: set[str]) -> None:
     if current is None or current in known:
         return

@@ -7,6 +7,8 @@ from pathlib import Path
 
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.edges.store.archive import Manifest
+from intake.edges.store.archive_members import is_unpacked_archive
+from intake.edges.store.archive_reading import opened_archive
 from intake.edges.store.archive_restore import restore_archive, restore_without_damaged
 from intake.edges.store.archive_writing import ArchiveResult, altered_pictures, write_archive
 from intake.edges.store.backup_notes import (
@@ -22,6 +24,7 @@ from intake.edges.store.backup_notes import (
     note_backup,
 )
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.migrate import DATABASE
 from intake.edges.store.rebuild import RebuiltLibrary, rebuild
 from intake.errors import FileError, StoreError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
@@ -41,6 +44,8 @@ class RestoredLibrary:
         head: its digest.
         pictures: how many files.
         rebuilt: what else is to be told where it was made from a ledger; None where from an archive.
+        unnamed: what lies in the archive, and its manifest does not name.
+        is_cut: whether its list of members was cut off.
         left_out: pictures that are damaged in the archive, by their names.
         altered: pictures that were altered before they were archived, by their names; they are there as they were.
         missing: SHA-256 of the pictures whose file was missing when the archive was written.
@@ -51,6 +56,8 @@ class RestoredLibrary:
     head: str
     pictures: int
     rebuilt: RebuiltLibrary | None
+    unnamed: tuple[str, ...] = ()
+    is_cut: bool = False
     left_out: tuple[str, ...] = ()
     altered: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
@@ -151,7 +158,7 @@ def restore(
     lacks, as an archive that has more.
 
     Args:
-        source: the archive, or the folder of the damaged library.
+        source: the archive, a folder into which one was unpacked, or the folder of the damaged library.
         place: where to: a folder, or an empty database, into which only an archive can be restored.
         accept_loss: of a damaged library: even where its ledger does not have everything; of an archive: without the
             pictures that are damaged in it.
@@ -161,7 +168,7 @@ def restore(
         UsageError: what is damaged is to be made anew on a server.
         FileError, StoreError: see there.
     """
-    if source.is_dir():
+    if source.is_dir() and not (is_unpacked_archive(source) and not (source / DATABASE).exists()):
         if isinstance(place, ServerAddress):
             why = "is a folder, and only an archive can be restored into a database on a server"
             raise UsageError(str(source), why, "make it anew in a folder, back that up, and restore the archive")
@@ -175,17 +182,21 @@ def restore(
             note_archive_with_more(place, more)
         return RestoredLibrary(made.entries, made.head, made.pictures, made)
     manifest, left_out = _unpacked(source, place, accept_loss=accept_loss)
+    with opened_archive(source, place) as archive:
+        unnamed, is_cut = archive.unnamed, archive.members.is_cut
     restored = RestoredLibrary(
         entries=manifest.entries,
         head=manifest.head,
         pictures=len(manifest.files) - len(manifest.tables) - len(left_out),
         rebuilt=None,
+        unnamed=unnamed,
+        is_cut=is_cut,
         left_out=left_out,
         altered=tuple(name for name in altered_pictures(manifest.files) if name not in left_out),
         missing=tuple(manifest.missing),
         findings=_findings_in(place),
     )
-    if not left_out:
+    if not left_out and not is_cut and source.is_file():
         with suppress(ValueError):  # whoever made the archive wrote another moment
             made_at = datetime.fromisoformat(manifest.made)
             note = BackupNote(made_at, str(source.absolute()), manifest.entries, manifest.head)

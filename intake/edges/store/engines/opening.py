@@ -13,7 +13,8 @@ from sqlalchemy.exc import DBAPIError
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, way_with_loss, ways_after_loss
+from intake.edges.store.archive_members import is_unpacked_archive
+from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, unpacked_way, way_with_loss, ways_after_loss
 from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
 from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.folder_notes import read_notes
@@ -81,6 +82,9 @@ def refuse_lost_file(folder: Path) -> None:
     if file.is_dir():
         raise StoreError(library, f"has lost its database: {DATABASE} is a folder", archive_way(folder))
     is_empty = not file.exists() or file.stat().st_size == 0
+    if not file.exists() and is_unpacked_archive(folder):
+        why = "is no library, but an archive that was unpacked"
+        raise StoreError(f"The folder {folder}", why, f"make a library of it: {unpacked_way(folder)}")
     if is_empty and any((folder / name).is_dir() for name in TRACES):
         is_what = "is empty" if file.exists() else "is not there"
         why = f"has lost its database: {DATABASE} {is_what}; its other files are there"
