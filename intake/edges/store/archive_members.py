@@ -11,6 +11,7 @@ import zlib
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
@@ -118,7 +119,7 @@ def _in_zip(opened: zipfile.ZipFile) -> Iterator[tuple[str, PackedMember]]:
         if not info.is_dir():
             yield (
                 info.filename.replace("\\", "/"),
-                PackedMember(info.file_size, info.compress_size, lambda info=info: _of_zip(opened, info)),
+                PackedMember(info.file_size, info.compress_size, partial(_of_zip, opened, info)),
             )
 
 
@@ -134,7 +135,7 @@ def _in_folder(folder: Path) -> Iterator[tuple[str, PackedMember]]:
         for path in (Path(above, name) for name in sorted(names)):
             if path.is_file() and not path.is_symlink():
                 size = path.stat().st_size
-                yield path.relative_to(folder).as_posix(), PackedMember(size, size, lambda path=path: _of_file(path))
+                yield path.relative_to(folder).as_posix(), PackedMember(size, size, partial(_of_file, path))
 
 
 def _of_file(path: Path) -> Iterator[bytes]:
@@ -167,7 +168,7 @@ def _one_after_another(stream: BinaryIO) -> Iterator[tuple[str, PackedMember]]:
             return
         if not name.endswith("/"):
             place = (begin, packed, method)
-            yield name, PackedMember(size, packed, lambda place=place: _of_place(stream, *place))
+            yield name, PackedMember(size, packed, partial(_of_place, stream, *place))
 
 
 def _of_place(stream: BinaryIO, begin: int, packed: int, method: int) -> Iterator[bytes]:

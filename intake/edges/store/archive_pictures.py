@@ -40,7 +40,7 @@ def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except (*BROKEN, OSError) as error:
-        raise FileError(str(file), f"cannot be read as an archive ({error})", "name another archive") from error
+        raise FileError(str(file), "is no archive, or is damaged", "name another archive") from error
     return taken
 
 

@@ -5,6 +5,7 @@ import hashlib
 import zipfile
 import zlib
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -121,7 +122,7 @@ def is_picture(name: str) -> bool:
     return PICTURE_PATH.fullmatch(name) is not None
 
 
-def _first_of(names: set[str]) -> str:
+def _first_of(names: AbstractSet[str]) -> str:
     """Name one member, and count the others."""
     first = ascii(min(names))[1:-1]
     return first if len(names) == 1 else f"{len(names)} members ({first} is the first)"

@@ -205,7 +205,7 @@ def _fill(archive: OpenArchive, connection: Connection, name: str) -> None:
                 lot = []
         insert_rows(connection, rows, lot)
     except (ValueError, TypeError, LookupError, AttributeError, OverflowError) as error:
-        raise FileError(str(archive.file), f"has a row in '{name}' that cannot be read ({error})", REMEDY) from error
+        raise FileError(str(archive.file), f"has a row in '{name}' that cannot be read", REMEDY) from error
     if count != member.rows:
         raise FileError(str(archive.file), f"has {count} rows in '{name}', not {member.rows}", REMEDY)
 

@@ -25,9 +25,11 @@ from intake.edges.store.backup_notes import (
 )
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.migrate import DATABASE
+from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.rebuild import RebuiltLibrary, rebuild
 from intake.errors import FileError, StoreError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
+from intake.flow.safekeeping.not_whole import keep_mark
 from intake.model.findings import FindingKind, LibraryFinding
 from intake.units.advice import advice
 from intake.units.counts import counted
@@ -92,7 +94,7 @@ def back_up(library: Library, file: Path, now: datetime) -> ArchiveResult:
     The last archive of a whole library stays noted when one of a library that is not whole is written after it.
     """
     result = write_archive(library, file, now, check_without_pictures)
-    _note(library.folder, result, file, now)
+    _note(library, result, file, now)
     return result
 
 
@@ -108,9 +110,12 @@ def archives_beside(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / BACKUPS).glob("*.zip"), reverse=True))
 
 
-def _note(folder: Path, result: ArchiveResult, file: Path, now: datetime) -> None:
+def _note(library: Library, result: ArchiveResult, file: Path, now: datetime) -> None:
     made = result.manifest
-    note_backup(folder, BackupNote(now, str(file.absolute()), made.entries, made.head), whole=result.is_whole)
+    altered = [LibraryFinding(FindingKind.PICTURE_ALTERED, "picture", Path(name).stem) for name in result.altered]
+    missing = [LibraryFinding(FindingKind.PICTURE_MISSING, "picture", sha256) for sha256 in made.missing]
+    keep_mark(library, (*result.findings, *altered, *missing), made.entries)
+    note_backup(library.folder, BackupNote(now, str(file.absolute()), made.entries, made.head), whole=result.is_whole)
 
 
 def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
@@ -138,7 +143,7 @@ def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
         raise
     if not result.is_whole:
         file = file.replace(other)
-    _note(library.folder, result, file, now)
+    _note(library, result, file, now)
     drop_oldest(library.folder, keep)
     return file
 
@@ -219,6 +224,7 @@ def _findings_in(place: LibraryPlace) -> tuple[LibraryFinding, ...]:
     try:
         with open_library(place) as library, library.reading(damaged=True) as records:
             found = check_without_pictures(records)
+            keep_mark(library, found, ledger_end(records).seq)
     except StoreError as error:
         return (LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=error.why),)
     return tuple(finding for finding in found if not finding.kind.is_note)

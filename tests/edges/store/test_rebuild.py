@@ -81,6 +81,36 @@ def test_a_damaged_ledger_is_refused_with_the_way_to_an_archive(damaged: Path, t
     assert not (tmp_path / "new").exists()
 
 
+def test_a_picture_that_lost_its_name_is_found_by_its_content(damaged: Path, tmp_path: Path) -> None:
+    (path,) = (damaged / "pictures").rglob("*.jpg")
+    path.rename(path.with_name(f"{path.stem} (1).jpg"))
+    (damaged / "pictures" / "again.jpg").write_bytes(DATA)
+    (damaged / "pictures" / "other.jpg").write_bytes(b"other")
+    made_anew = rebuild(damaged, tmp_path / "new")
+    assert (tmp_path / "new" / path.relative_to(damaged)).read_bytes() == DATA
+    assert (len(made_anew.renamed), len(made_anew.doubled)) == (1, 1)
+    assert (made_anew.left_out, made_anew.missing) == (("pictures/other.jpg",), ())
+
+
+def test_pictures_are_not_lost_unless_that_is_accepted(damaged: Path, tmp_path: Path) -> None:
+    (path,) = (damaged / "pictures").rglob("*.jpg")
+    path.unlink()
+    with pytest.raises(
+        StoreError, match=rf"has lost 1 picture .*{path.stem[:12]}… \(The picture x.jpg\).*--accept-loss"
+    ):
+        rebuild(damaged, tmp_path / "new")
+    assert not (tmp_path / "new").exists()
+    assert rebuild(damaged, tmp_path / "new", accept_loss=True).missing == (path.stem,)
+
+
+def test_a_library_of_a_newer_version_is_refused(damaged: Path, tmp_path: Path) -> None:
+    with closing(sqlite3.connect(damaged / DATABASE)) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '0099'")
+        connection.commit()
+    with pytest.raises(StoreError, match="made by a newer version of this program"):
+        rebuild(damaged, tmp_path / "new")
+
+
 def test_an_altered_ledger_and_a_taken_place_are_refused(damaged: Path, tmp_path: Path) -> None:
     with closing(sqlite3.connect(damaged / DATABASE)) as connection:
         connection.execute("UPDATE ledger SET note = 'x' WHERE seq = 3")
