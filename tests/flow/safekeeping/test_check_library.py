@@ -74,7 +74,8 @@ def test_a_finding_names_the_record_the_cells_and_the_last_good_entry(folder: Pa
     assert (cell.column, cell.expected, cell.stored) == ("note", "", "signed by the author")
     words = finding_words(finding)
     assert words == (
-        "copy A1 ('Die Gräser der Küste: ein erfundener Führer'): is not as the ledger left it (note is 'signed by the author', by the ledger ''); last good entry: 4"
+        "copy A1 ('Die Gräser der Küste: ein erfundener Führer'): is not as the ledger left it "
+        "(note is 'signed by the author', by the ledger ''); last good entry: 4"
     )
 
 
