@@ -70,6 +70,7 @@ class CommandContext:
         if library.is_new:
             self.say(f"Made a new library in {self.settings.library}.")
             self.say_own_folder()
+        library.on_first_write = lambda: self._say_not_whole(library)
         try:
             yield library
             self._back_up_daily(library)
@@ -83,6 +84,13 @@ class CommandContext:
             raise
         finally:
             library.close()
+
+    def _say_not_whole(self, library: Library) -> None:
+        """Say aside, before anything is written, where the library was found not whole."""
+        from intake.flow.safekeeping.not_whole import not_whole_words  # noqa: PLC0415 - most commands change nothing
+
+        if caution := not_whole_words(library.folder):
+            say_aside(f"Caution: {caution}")
 
     def say_own_folder(self) -> None:
         """Say where what belongs to this machine is, if the library is on a server."""

@@ -9,6 +9,7 @@ from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.status import LibraryStatus, library_status
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.before_papers import refuse_end
+from intake.flow.safekeeping.not_whole import refuse_marked
 from intake.units.counts import noun
 
 
@@ -40,13 +41,15 @@ def find_command(context: CommandContext, text: tuple[str, ...], limit: int) -> 
 def status_command(context: CommandContext) -> None:
     """Show how far the work is: editions, copies and boxes by state, and the query pile.
 
-    Leaves with status 1 where the ledger was cut off or altered at its end.
+    Leaves with status 1 where a check or a backup found the library not whole, and none has found it whole since; or
+    where entries are missing, or were altered at the ledger's end, as far as that shows without reading all of it.
     """
     with context.library() as library:
         with library.reading() as records:
             status = library_status(records)
         _show_status(context, status)
         refuse_end(library)
+        refuse_marked(library)
 
 
 def _show_status(context: CommandContext, status: LibraryStatus) -> None:

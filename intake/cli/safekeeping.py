@@ -11,7 +11,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.action_words import unarchived_words
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.check_library import check_library, head_of
-from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines
+from intake.flow.safekeeping.finding_words import SHOWN, caveat, report_lines, verdict_words
 from intake.flow.safekeeping.remedies import lost_by_archive, remedy
 from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines, written_lines
 from intake.units.counts import counted
@@ -33,18 +33,21 @@ def check_command(context: CommandContext, *, against: str, show_all: bool) -> N
     place = context.settings.library
     for line in (*report_lines(report, None if show_all else SHOWN), *map(unarchived_words, lost_by_archive(report))):
         context.say(line)
-    proves = caveat(report, place)
+    context.say(caveat(place))
     if report.is_sound:
-        context.say(proves)
+        context.say()
+        context.say(verdict_words(report), style="bold")
         return
+    context.say(verdict_words(report), style="bold")
     say_error(str(RefusedError(f"The library {place}", "is not whole", remedy(place, report))))
-    context.say(proves)
     raise click.exceptions.Exit(1)
 
 
 @click.command("backup")
 @click.argument("file", type=PathArgument, required=False)
-@click.option("--daily", type=click.IntRange(1, 1000), help="Write one at each day's first change; keep so many.")
+@click.option(
+    "--daily", type=click.IntRange(0, 1000), help="Write one at each day's first change; keep so many (0: none)."
+)
 @click.option("--no-daily", is_flag=True, help="Write none by itself any more.")
 @pass_context
 def backup_command(context: CommandContext, file: Path | None, *, daily: int | None, no_daily: bool) -> None:
@@ -53,7 +56,10 @@ def backup_command(context: CommandContext, file: Path | None, *, daily: int | N
     A daily archive lies in the library's own folder: copy it to another disk now and then. A library that is not whole
     is written too, as it is; that is said, and the status is 1.
     """
-    if (file is None and daily is None and not no_daily) or (daily and no_daily):
+    if daily is not None and no_daily:
+        why = "say the opposite of each other"
+        raise UsageError("--daily and --no-daily", why, "give one of them")
+    if file is None and daily is None and not no_daily:
         raise UsageError("intake backup", "needs a file, --daily or --no-daily", "name the archive, such as books.zip")
     with context.library() as library:
         if daily is not None or no_daily:
@@ -84,10 +90,11 @@ def restore_command(
 ) -> None:
     """Make a library from SOURCE, with the same records, pictures and head; no entry is added.
 
-    SOURCE is an archive, or the folder of a damaged library: that is made anew from its ledger, where the ledger is
-    whole. Pictures that it lost are taken out of its latest archive, or the one named. What would be lost is named,
-    and refused without --accept-loss; with it, pictures that are damaged in an archive are left out. Where an archive
-    is of a library that was not whole, what is wrong is named, and the status is 1.
+    SOURCE is an archive, also one that was unpacked or packed anew, or the folder of a damaged library: that is made
+    anew from its ledger, where the ledger is whole. Pictures that it lost are taken out of its latest archive, or the
+    one named. What would be lost is named, and refused without --accept-loss; with it, pictures that are damaged in an
+    archive are left out. Where an archive is of a library that was not whole, what is wrong is named, and the status
+    is 1.
     """
     if source.is_file() and pictures_from is not None:
         why = "is for the folder of a damaged library, and an archive has its own"
@@ -98,8 +105,6 @@ def restore_command(
     for line in restored_lines(made):
         context.say(line)
     if made.rebuilt is not None:
-        for name in made.rebuilt.left_out:
-            context.say(f"Left out, for it is not the picture that its name says: {name}")
         for line in rebuilt_lines(made.rebuilt):
             context.say(line)
     context.say(f"Its head is {made.head}. Check it with: intake --library {shlex.quote(str(place))} check")

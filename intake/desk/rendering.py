@@ -20,6 +20,7 @@ from intake.flow.lookup.reason_words import query_reason, reasons_words
 from intake.flow.lookup.status import queries_words, waiting_count
 from intake.flow.lookup.wording import edition_words, title_words, whole_words, written_number
 from intake.flow.papers.copy_words import condition_words, recorded_words
+from intake.flow.safekeeping.not_whole import not_whole_words
 from intake.flow.unpacking.scan_results import option_words
 from intake.units.counts import counted, noun
 
@@ -68,6 +69,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
             form_id=desk_startup.random_code(12),
             waiting=waiting,
             questions=len(desk.approvals.waiting()) if session.host else 0,
+            not_whole=not_whole_words(desk.library.folder),
             message=text_of(request.query_params.get("message", "")),
             not_done=not {"not_done", "loss"}.isdisjoint(request.query_params),
             **values,

@@ -34,13 +34,17 @@ class FindingKind(StrEnum):
     ROW_UNKNOWN = "record unknown"
     """A table has a record that the ledger does not have, or took away."""
     PICTURE_MISSING = "picture missing"
+    PICTURE_RENAMED = "picture renamed"
+    """A picture lies among the pictures under a name that is not its own."""
     PICTURE_ALTERED = "picture altered"
     PICTURE_UNREADABLE = "picture unreadable"
     HEAD_UNKNOWN = "head unknown"
     """No entry has the digest that was printed earlier."""
 
     STRAY_FILE = "file without a record"
-    """A file among the pictures that no record names: taken back, or of a step that was cut off."""
+    """A file among the pictures that no record names: taken back, of a step that was cut off, or another library's."""
+    SECOND_FILE = "second file of a picture"
+    """A file among the pictures with the content of one that is there."""
     NUMBER_FREE_AGAIN = "number free again"
     """A number that somebody gave and took back can be given again."""
     NUMBERS_SKIPPED = "numbers skipped"
@@ -60,6 +64,7 @@ class FindingKind(StrEnum):
 
 _NOTES = (
     FindingKind.STRAY_FILE,
+    FindingKind.SECOND_FILE,
     FindingKind.NUMBER_FREE_AGAIN,
     FindingKind.NUMBERS_SKIPPED,
     FindingKind.NOTE_GARBLED,
@@ -92,6 +97,7 @@ class LibraryFinding:
         key: the key of the record, the name of a file or of a part of the database, as text.
         last_good: the latest entry of the ledger that is sound and in which this was as it should be; 0 for none.
         cells: the cells that differ.
+        title: of the book that the record is about, as far as that can be read.
         detail: what the database or the file system reports, in its own words.
     """
 
@@ -101,6 +107,7 @@ class LibraryFinding:
     last_good: int = 0
     cells: tuple[CellDifference, ...] = ()
     detail: str = ""
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

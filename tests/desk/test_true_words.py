@@ -11,6 +11,7 @@ from intake.edges.store.queries.shelves import place_paths
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.moving import box_lifecycle
 from intake.flow.safekeeping.backups import back_up_beside
+from intake.flow.safekeeping.check_library import check_library
 from intake.flow.unpacking.advice import advise, goes_words
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
@@ -41,6 +42,16 @@ def test_a_box_checked_in_from_its_page_was_delivered_today_or_on_the_day_that_i
     with library.reading() as records:
         assert [box.delivered for box in records.all(Box) if box.number == number] == [today]
     assert f'data-box="{number}"' in station.get(f"/boxes/{number}").text
+
+
+def test_a_library_that_a_check_found_not_whole_says_so_on_every_page(station: Station, library: Library) -> None:
+    assert "was found not whole" not in station.get("/").text
+    with closing(sqlite3.connect(library.folder / "library.sqlite3")) as connection:
+        connection.execute("UPDATE box SET note = 'by hand' WHERE number = (SELECT min(number) FROM box)")
+        connection.commit()
+    assert not check_library(library).is_sound
+    for path in ("/", "/steps/open"):
+        assert "so what is booked now may be lost; check the library" in words(station.get(path).text)
 
 
 def test_boxes_that_are_finished_were_checked_in(station: Station, library: Library) -> None:

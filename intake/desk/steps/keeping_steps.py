@@ -25,7 +25,7 @@ from intake.flow.papers import verify_list, verify_rows
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.before_papers import end_caution
 from intake.flow.safekeeping.check_library import check_library
-from intake.flow.safekeeping.finding_words import caveat, report_lines
+from intake.flow.safekeeping.finding_words import caveat, report_lines, verdict_words
 from intake.flow.safekeeping.remedies import lost_by_archive, remedy
 from intake.flow.safekeeping.restored_words import written_lines
 from intake.units.counts import counted
@@ -129,7 +129,7 @@ def _check(context: StepContext) -> StepOutcome:
     report = check_library(context.library, against=context.text("against"))
     wrong = () if report.is_sound else (f"The library is not whole: {remedy(context.library.place, report)}.",)
     lost = map(unarchived_words, lost_by_archive(report))
-    lines = (*report_lines(report, None), *lost, caveat(report, context.library.place))
+    lines = (verdict_words(report), *report_lines(report, None), *lost, caveat(context.library.place))
     return StepOutcome(lines=lines, cautions=wrong)
 
 

@@ -2,13 +2,17 @@
 
 import hashlib
 import os
-import zipfile
+import re
 from collections.abc import Collection
 from pathlib import Path
 
+from intake.edges.store.archive_members import PackedMember, opened_members
 from intake.edges.store.archive_reading import BROKEN
-from intake.edges.store.archive_writing import CHUNK, PICTURE_PATH
+from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.errors import FileError
+
+_ANYWHERE = re.compile(f"(?:.*/)?({PICTURE_PATH.pattern})".replace(r"\1", r"\2"))
+"""The name of a picture, in whichever folder the archive lies that was packed anew."""
 
 
 def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]:
@@ -27,39 +31,35 @@ def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]
     """
     taken = set()
     try:
-        with zipfile.ZipFile(file) as opened:
-            for info in opened.infolist():
-                match = PICTURE_PATH.fullmatch(info.filename)
-                is_wanted = match is not None and match[2] in wanted and match[2] not in taken
-                if match and is_wanted and info.compress_type == zipfile.ZIP_STORED and _take(opened, info, folder):
-                    taken.add(match[2])
+        with opened_members(file) as members:
+            for name, member in members.by_name.items():
+                match = _ANYWHERE.fullmatch(name)
+                is_wanted = match is not None and match[3] in wanted and match[3] not in taken
+                if match and is_wanted and not member.is_bomb and _take(member, folder / match[1]):
+                    taken.add(match[3])
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except (*BROKEN, OSError) as error:
-        raise FileError(str(file), f"cannot be read as an archive ({error})", "name another archive") from error
+        raise FileError(str(file), "is no archive, or is damaged", "name another archive") from error
     return taken
 
 
 def pictures_in(file: Path) -> set[str]:
     """Return the SHA-256 of the pictures that an archive has by its table of contents; of none, nothing."""
     try:
-        with zipfile.ZipFile(file) as opened:
-            return {match[2] for match in map(PICTURE_PATH.fullmatch, opened.namelist()) if match}
-    except (*BROKEN, OSError):
+        with opened_members(file) as members:
+            return {match[3] for match in map(_ANYWHERE.fullmatch, members.by_name) if match}
+    except (*BROKEN, OSError, FileError):
         return set()
 
 
-def _take(opened: zipfile.ZipFile, info: zipfile.ZipInfo, folder: Path) -> bool:
+def _take(member: PackedMember, path: Path) -> bool:
     """Write one picture, and remove it again where it is not what its name says."""
-    path = folder / info.filename
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     digest = hashlib.sha256()
     try:
-        with (
-            opened.open(info) as content,
-            os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as target,
-        ):
-            while chunk := content.read(CHUNK):
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as target:
+            for chunk in member.chunks():
                 digest.update(chunk)
                 target.write(chunk)
     except BROKEN:

@@ -5,6 +5,7 @@ import hashlib
 import zipfile
 import zlib
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,13 +13,12 @@ from pathlib import Path
 from intake.edges.atomic_write import remedy_of
 from intake.edges.server_address import LibraryPlace
 from intake.edges.store.archive import MANIFEST, REMEDY, Manifest, Member, table_path
-from intake.edges.store.archive_writing import CHUNK, PICTURE_PATH
+from intake.edges.store.archive_members import Members, opened_members
+from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.edges.store.migrate import newest_revision
 from intake.errors import FileError, StoreError
 
 LARGEST_MANIFEST = 500_000_000
-LARGEST_RATIO = 500
-"""Most bytes that one stored byte may become; rows of a ledger become about 20."""
 LONGEST_LINE = 200_000_000
 
 BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
@@ -30,20 +30,25 @@ class OpenArchive:
     """An open archive whose names and sizes were checked."""
 
     file: Path
-    zip: zipfile.ZipFile
+    members: Members
     manifest: Manifest
+
+    @property
+    def unnamed(self) -> tuple[str, ...]:
+        """Return the names of what the manifest does not name, and is left out."""
+        below = sorted(self.members.by_name.keys() - {MANIFEST} - self.manifest.files.keys())
+        return (*below, *self.members.outside)
 
     def chunks(self, name: str) -> Iterator[bytes]:
         """Yield the content of a member, and refuse it where it is not the manifest's."""
         member, digest, size = self.manifest.files[name], hashlib.sha256(), 0
         try:
-            with self.zip.open(name) as content:
-                while chunk := content.read(CHUNK):
-                    size += len(chunk)
-                    if size > member.size:
-                        break
-                    digest.update(chunk)
-                    yield chunk
+            for chunk in self.members.by_name[name].chunks():
+                size += len(chunk)
+                if size > member.size:
+                    break
+                digest.update(chunk)
+                yield chunk
         except BROKEN as error:
             raise FileError(str(self.file), f"is damaged: {name} in it cannot be read whole", REMEDY) from error
         if Member(digest.hexdigest(), size) != member:
@@ -70,8 +75,8 @@ def opened_archive(file: Path, place: LibraryPlace) -> Iterator[OpenArchive]:
         StoreError: the place cannot be written.
     """
     try:
-        with zipfile.ZipFile(file) as opened:
-            yield OpenArchive(file, opened, _checked_manifest(file, opened))
+        with opened_members(file) as members:
+            yield OpenArchive(file, members, _checked_manifest(file, members))
     except BROKEN as error:
         raise FileError(
             str(file), "is no archive, or is cut short or damaged: its list of members cannot be read", REMEDY
@@ -87,25 +92,24 @@ def opened_archive(file: Path, place: LibraryPlace) -> Iterator[OpenArchive]:
         raise StoreError(f"The library {place}", why, remedy_of(error)) from error
 
 
-def _checked_manifest(file: Path, opened: zipfile.ZipFile) -> Manifest:
-    """Return the manifest, if the archive has just its members."""
-    infos = {info.filename: info for info in opened.infolist()}
-    if MANIFEST not in infos or infos[MANIFEST].file_size > LARGEST_MANIFEST or _is_bomb(infos[MANIFEST]):
+def _checked_manifest(file: Path, members: Members) -> Manifest:
+    """Return the manifest, if the archive has all that it names, of the sizes that it names."""
+    found = members.by_name
+    if MANIFEST not in found:
+        cut = "is cut short: its end is lost, and with it the manifest, without which nothing in it can be proved"
+        raise FileError(str(file), cut if members.is_cut else "has no manifest, in it or one folder down", REMEDY)
+    if found[MANIFEST].size > LARGEST_MANIFEST or found[MANIFEST].is_bomb:
         raise FileError(str(file), "has no manifest that can be read", REMEDY)
-    manifest = Manifest.read(opened.read(MANIFEST), str(file))
+    manifest = Manifest.read(found[MANIFEST].data, str(file))
     expected = {table_path(name) for name in manifest.tables} | {name for name in manifest.files if is_picture(name)}
     if expected != set(manifest.files):
         raise FileError(str(file), "has a manifest that contradicts itself", REMEDY)
-    if missing := expected - infos.keys():
+    if missing := expected - found.keys():
         raise FileError(str(file), f"is not whole: it lacks {_first_of(missing)}, which its manifest names", REMEDY)
-    if foreign := infos.keys() - {MANIFEST} - expected:
-        raise FileError(
-            str(file), f"was altered: it has {_first_of(foreign)}, which its manifest does not name", REMEDY
-        )
-    if len(infos) != len(opened.infolist()):
-        raise FileError(str(file), "was altered: it has two members of one name", REMEDY)
+    if twice := members.twice & {MANIFEST, *expected}:
+        raise FileError(str(file), f"was altered: it has {_first_of(twice)} twice", REMEDY)
     for name, member in manifest.files.items():
-        if infos[name].file_size != member.size or _is_bomb(infos[name]):
+        if found[name].size != member.size or found[name].is_bomb:
             raise FileError(str(file), f"has a member of another size than its manifest says ({name})", REMEDY)
     if manifest.revision not in _known_revisions():
         why = f"was written by a newer version of this program (its revision is {manifest.revision[:40]})"
@@ -118,14 +122,10 @@ def is_picture(name: str) -> bool:
     return PICTURE_PATH.fullmatch(name) is not None
 
 
-def _first_of(names: set[str]) -> str:
+def _first_of(names: AbstractSet[str]) -> str:
     """Name one member, and count the others."""
     first = ascii(min(names))[1:-1]
     return first if len(names) == 1 else f"{len(names)} members ({first} is the first)"
-
-
-def _is_bomb(info: zipfile.ZipInfo) -> bool:
-    return info.file_size > 1_000_000 and info.file_size > LARGEST_RATIO * max(info.compress_size, 1)
 
 
 def _known_revisions() -> set[str]:

@@ -92,13 +92,25 @@ def _restore_to_folder(file: Path, folder: Path, left_out: list[str] | None = No
 
 
 def refuse_if_taken(folder: Path) -> None:
-    """Refuse a place where something is.
+    """Refuse a place where something is, or which is inside a library.
 
     Raises:
-        StoreError: something is.
+        StoreError: it is one.
     """
-    if os.path.lexists(folder) and not (folder.is_dir() and not any(folder.iterdir())):
-        raise StoreError(f"The place {folder}", "is not empty", "name a folder that does not exist yet")
+    if around := library_around(folder):
+        raise StoreError(f"The place {folder}", f"is inside the library {around}", "name a folder outside of it")
+    if not os.path.lexists(folder) or (folder.is_dir() and not any(folder.iterdir())):
+        return
+    if folder.is_symlink() and not folder.exists():
+        why = f"is a link to {folder.readlink()}, which is not there"
+    else:
+        why = "is not empty" if folder.is_dir() else "is a file, and a library is a folder"
+    raise StoreError(f"The place {folder}", why, "name a folder that does not exist yet")
+
+
+def library_around(place: Path) -> Path | None:
+    """Return the library in whose folder a place is, at whatever depth; None where it is in none."""
+    return next((above for above in place.resolve().parents if (above / DATABASE).is_file()), None)
 
 
 def put_in_place(part: Path, folder: Path) -> None:
@@ -193,7 +205,7 @@ def _fill(archive: OpenArchive, connection: Connection, name: str) -> None:
                 lot = []
         insert_rows(connection, rows, lot)
     except (ValueError, TypeError, LookupError, AttributeError, OverflowError) as error:
-        raise FileError(str(archive.file), f"has a row in '{name}' that cannot be read ({error})", REMEDY) from error
+        raise FileError(str(archive.file), f"has a row in '{name}' that cannot be read", REMEDY) from error
     if count != member.rows:
         raise FileError(str(archive.file), f"has {count} rows in '{name}', not {member.rows}", REMEDY)
 

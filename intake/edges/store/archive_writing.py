@@ -19,7 +19,7 @@ from intake.edges.atomic_write import flush, remedy_of
 from intake.edges.store.archive import FORMAT, MANIFEST, Manifest, Member, TableMember, table_lines, table_path
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.library import Library
-from intake.edges.store.migrate import revision_of
+from intake.edges.store.migrate import DATABASE, revision_of
 from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import utc_text
@@ -72,6 +72,7 @@ def write_archive(library: Library, file: Path, now: datetime, check: Check = la
     library.pictures.refuse_unreadable()
     if os.path.lexists(file):
         raise _exists(file)
+    _refuse_among_pictures(file)
     part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
     try:
         if not file.parent.is_dir():
@@ -90,6 +91,14 @@ def write_archive(library: Library, file: Path, now: datetime, check: Check = la
         with suppress(OSError):
             part.unlink(missing_ok=True)
     return result
+
+
+def _refuse_among_pictures(file: Path) -> None:
+    """Refuse to write where every file would be taken for a picture of a library."""
+    for folder in file.resolve().parents:
+        if folder.name == "pictures" and (folder.parent / DATABASE).is_file():
+            why = f"would lie among the pictures of the library {folder.parent}"
+            raise FileError(f"The archive {file}", why, "name a file in another folder, best on another disk")
 
 
 def _exists(file: Path) -> FileError:

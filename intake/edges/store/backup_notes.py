@@ -218,6 +218,15 @@ def ways_after_loss(place: LibraryPlace, without: str, *, outlives_archive: bool
     return advice(less if outlives_archive else f"{archive_way(place)}; or {without}", AT_DESK)
 
 
+def ways_after_lost_pictures(folder: Path) -> str:
+    """Return both ways on where pictures are in no file: another archive, or without them."""
+    return advice(
+        f"name an archive that has them: intake restore {_quoted(folder)} --to {_new(folder)} "
+        f"--pictures-from ARCHIVE.zip; or make it without them: {way_with_loss(folder)}",
+        AT_DESK,
+    )
+
+
 def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:
     """Return how to get pictures back, as a remedy.
 
@@ -227,12 +236,8 @@ def way_with_pictures(folder: LibraryPlace, archive: Path | None) -> str:
     """
     if isinstance(folder, ServerAddress):
         return archive_way(folder)
-    if archive is None:
-        return advice(
-            "name an archive that has the pictures, for none is known that does: "
-            f"intake restore {_quoted(folder)} --to {_new(folder)} --pictures-from ARCHIVE.zip",
-            AT_DESK,
-        )
+    if archive is None:  # none is known that has one of them
+        return ways_after_lost_pictures(folder)
     return advice(
         f"keep it as it is, and make it anew from its ledger, with the pictures that {_quoted(archive)} has: "
         f"intake restore {_quoted(folder)} --to {_new(folder)}",
@@ -247,6 +252,11 @@ def archive_way(place: LibraryPlace) -> str:
         return advice(f"restore an archive of it: intake restore ARCHIVE.zip --to {_new(place)}", AT_DESK)
     without = _without(folder_of(place), archive)
     return advice(f"restore its latest archive{without}: intake restore {_quoted(archive)} --to {_new(place)}", AT_DESK)
+
+
+def unpacked_way(folder: Path) -> str:
+    """Return how to make a library of an archive that was unpacked into a folder."""
+    return advice(f"intake restore {_quoted(folder)} --to {_new(folder)}", AT_DESK)
 
 
 def _without(folder: Path, archive: Path) -> str:

@@ -4,21 +4,27 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, column, select
 from sqlalchemy.exc import DBAPIError
 
 from intake.edges.store.engines.sqlite import undecoded
 from intake.edges.store.fetching import FIELD_NAMES
+from intake.edges.store.queries.record_titles import title_of
 from intake.edges.store.row_forms import RowForm
 from intake.edges.store.rows import table_name, table_words
 from intake.edges.store.tables import TABLES
 
 AT_ONCE = 500
 
-RecordName = tuple[str, str]
-"""Kind and key of a record, as text."""
+
+class RecordName(NamedTuple):
+    """Kind and key of a record, as text, and the title of its book, where that can be read."""
+
+    table: str
+    key: str
+    title: str = ""
 
 
 MOST_NAMED = 10
@@ -44,10 +50,12 @@ class BesideLedger:
 def record_names(records: Sequence[RecordName]) -> str:
     """Return some records by name, and how many more there are.
 
-    >>> record_names([("copy", "A1-59"), ("book_set", "3")])
-    'copy A1-59, book set 3'
+    >>> record_names([RecordName("copy", "A1-59", "Invented atlas"), RecordName("book_set", "3")])
+    "copy A1-59 ('Invented atlas'), book set 3"
     """
-    named = [f"{table_words(table)} {key}" for table, key in records[:MOST_NAMED]]
+    named = [
+        f"{table_words(table)} {key}" + (f" ('{title}')" if title else "") for table, key, title in records[:MOST_NAMED]
+    ]
     more = len(records) - len(named)
     return ", ".join([*named, f"and {more} more"] if more else named)
 
@@ -66,6 +74,8 @@ def beside_ledger(source: Connection, made: Connection) -> BesideLedger:
                 _compare(source, made, RowForm.of(kind), found)
             except DBAPIError:
                 found.unread.append(table_name(kind))
+    for names, told in ((found.unknown, source), (found.altered, made), (found.missing, made)):
+        names[:MOST_NAMED] = [one._replace(title=title_of(told, one.table, one.key)) for one in names[:MOST_NAMED]]
     return found
 
 
@@ -78,7 +88,7 @@ def _compare(source: Connection, made: Connection, form: RowForm, found: BesideL
         met = _compare_rows(source, made, form, names, found)
     for key in made.scalars(select(form.rows.c[form.key]).order_by(form.rows.c[form.key])):
         if key not in met:
-            found.missing.append((name, str(key)))
+            found.missing.append(RecordName(name, str(key)))
 
 
 def _compare_rows(
@@ -94,9 +104,9 @@ def _compare_rows(
         met |= told.keys()
         for row in lot:
             if row[0] not in told:
-                found.unknown.append((name, str(row[0])))
+                found.unknown.append(RecordName(name, str(row[0])))
             elif told[row[0]] != row:
-                found.altered.append((name, str(row[0])))
+                found.altered.append(RecordName(name, str(row[0])))
     return met
 
 

@@ -14,6 +14,7 @@ from sqlalchemy.exc import DBAPIError
 from intake.edges.store.backup_notes import latest_archive
 from intake.edges.store.queries.chain_check import LedgerEnd, digest_of_entry, is_end_sound, ledger_end
 from intake.edges.store.queries.ledger_entries import latest_entries
+from intake.edges.store.queries.ledger_gaps import first_gap, newest_unknown
 from intake.edges.store.queries.replay import has_records
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.row_forms import UNREADABLE
@@ -68,7 +69,7 @@ def entries_after_archive(records: LibraryReader, folder: Path, most: int) -> tu
 
 
 def end_fault(reader: LibraryReader) -> LibraryFinding | None:
-    """Return whether the ledger was cut, emptied or altered at its end, as far as that is known without reading it.
+    """Return whether the ledger was cut, emptied or altered, as far as that is known without reading all of it.
 
     Every paper and export can ask this; `intake check` reads all.
 
@@ -82,7 +83,21 @@ def end_fault(reader: LibraryReader) -> LibraryFinding | None:
         return _cut(0, "it has no entry, and the tables have records")
     if not is_end_sound(reader):
         return LibraryFinding(FindingKind.ENTRY_BROKEN, "ledger", str(end.seq), last_good=max(end.seq - 1, 0))
-    return None
+    return quick_fault(reader)
+
+
+def quick_fault(reader: LibraryReader) -> LibraryFinding | None:
+    """Return what two questions tell: whether an entry is missing in the middle, or was cut off behind a new record."""
+    gap = first_gap(reader)
+    if gap is not None:
+        return LibraryFinding(FindingKind.ENTRY_BROKEN, "ledger", str(gap), last_good=gap - 1)
+    unknown = newest_unknown(reader)
+    if unknown is None:
+        return None
+    if unknown.was_given:
+        name = f"{table_words(unknown.table)} {unknown.key}"
+        return _cut(ledger_end(reader).seq, f"it does not have {name}, which is in its table")
+    return LibraryFinding(FindingKind.ROW_UNKNOWN, unknown.table, unknown.key)
 
 
 def check_against_tables(found: Iterable[LibraryFinding], entries: int) -> Iterator[LibraryFinding]:

@@ -59,6 +59,7 @@ class Library:
         now: the clock of its ledger, in UTC.
         is_new: whether it was made when it was opened.
         was_written: whether this process has changed it since its last daily archive.
+        on_first_write: is called before the first step that writes.
         on_wait: is called once where a step waits for its turn to write, with who writes; None where that is unknown.
     """
 
@@ -68,6 +69,7 @@ class Library:
         self._look_again_s = -math.inf
         self.is_new = self.was_written = False
         self.on_wait: Callable[[WriterNote | None], None] | None = None
+        self.on_first_write: Callable[[], None] | None = None
 
     def __enter__(self) -> Self:
         return self
@@ -158,6 +160,9 @@ class Library:
             raise read_only_error(self.place)
         if self.lost is not None:
             raise self.lost
+        if self.on_first_write is not None:
+            told, self.on_first_write = self.on_first_write, None
+            told()
         made: list[LibraryWriter] = []
         with self._store.writing(station, self.on_wait, lambda: made[0].last if made else None) as connection:
             made.append(LibraryWriter(connection, self.now))

@@ -102,6 +102,16 @@ def refuse_newer(place: LibraryPlace, current: str | None) -> None:
         _refuse_odd_revision(place, current, _revisions(MIGRATIONS))
 
 
+def refuse_newer_number(place: LibraryPlace, current: str | None) -> None:
+    """Refuse a database whose revision is a later number; one that is none is of a damaged library.
+
+    Raises:
+        StoreError: it is.
+    """
+    if current is not None and re.fullmatch("[0-9]{4}", current):
+        refuse_newer(place, current)
+
+
 def _refuse_odd_revision(place: LibraryPlace, current: str | None, known: set[str]) -> None:
     if current is None or current in known:
         return
@@ -113,7 +123,12 @@ def _refuse_odd_revision(place: LibraryPlace, current: str | None, known: set[st
 
 def _odd_revision(place: LibraryPlace, current: str) -> StoreError:
     """Return the error for a database whose tables are not those of the revision that it names."""
-    why = f"is damaged: its tables are not those of its revision ({ascii(current)[1:-1]}), and nothing was changed"
+    form = (
+        "does not say of which form its tables are"
+        if current == "none"
+        else (f"has tables that are not those of its revision ({ascii(current)[1:-1]})")
+    )
+    why = f"is damaged: it {form}, and nothing was changed"
     return StoreError(f"The library {place}", why, way_back(place))
 
 

@@ -4,6 +4,7 @@ import hashlib
 import os
 import re
 from collections.abc import Collection, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -48,11 +49,18 @@ def check_files(
     """
     pictures = folder / "pictures"
     unnamed = {path for path in pictures.rglob("*") if not path.is_dir() and path.stem not in beside}
+    names = tuple(names)
+    strays = _by_content(unnamed, frozenset(names))
     for sha256 in names:
         files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
         if not files and not _may_read(pictures, pictures / sha256[:2]):
             detail = "this user may not read its folder"
             yield LibraryFinding(FindingKind.PICTURE_UNREADABLE, "picture", sha256, detail=detail)
+            continue
+        if not files and (path := next((path for path in sorted(strays) if strays[path] == sha256), None)):
+            unnamed.discard(path)
+            detail = path.relative_to(folder).as_posix()
+            yield LibraryFinding(FindingKind.PICTURE_RENAMED, "picture", sha256, detail=detail)
             continue
         if not files:
             yield LibraryFinding(FindingKind.PICTURE_MISSING, "picture", sha256)
@@ -61,7 +69,21 @@ def check_files(
         count.files += 1
         yield from _check_file(files[0], sha256)
     for path in sorted(unnamed):
-        yield LibraryFinding(FindingKind.STRAY_FILE, key=path.relative_to(folder).as_posix())
+        kind = FindingKind.SECOND_FILE if path in strays else FindingKind.STRAY_FILE
+        yield LibraryFinding(kind, key=path.relative_to(folder).as_posix())
+
+
+def _by_content(files: Iterable[Path], names: Collection[str]) -> dict[Path, str]:
+    """Return which files that have not the name of a picture have the content of one, with its SHA-256."""
+    found = {}
+    for path in files:
+        if path.stem in names:
+            continue
+        with suppress(OSError), path.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+            if digest in names:
+                found[path] = digest
+    return found
 
 
 def _may_read(*folders: Path) -> bool:

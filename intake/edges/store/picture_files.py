@@ -84,8 +84,13 @@ class PictureFiles:
         return check_files(self.folder, sorted(names), count, beside=beside)
 
     def _file(self, picture: Picture) -> Path:
-        suffix = SUFFIXES.get(picture.media_type, ".bin")
-        return self.folder / "pictures" / picture.sha256[:2] / f"{picture.sha256}{suffix}"
+        return picture_path(self.folder, picture)
+
+
+def picture_path(folder: Path, picture: Picture) -> Path:
+    """Return the file of a picture in the folder of a library."""
+    suffix = SUFFIXES.get(picture.media_type, ".bin")
+    return folder / "pictures" / picture.sha256[:2] / f"{picture.sha256}{suffix}"
 
 
 def _write_own(part: Path, data: bytes) -> None:

@@ -8,9 +8,8 @@ import os
 import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
-from hashlib import file_digest
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -23,17 +22,22 @@ from intake.edges.atomic_write import remedy_of
 from intake.edges.store.archive import AT_ONCE
 from intake.edges.store.archive_pictures import take_pictures
 from intake.edges.store.archive_restore import put_in_place, refuse_if_taken, unchecked_engine
-from intake.edges.store.archive_writing import PICTURE_PATH
-from intake.edges.store.backup_notes import archive_way, latest_archive, way_with_loss, ways_after_loss
-from intake.edges.store.beside_ledger import BesideLedger, beside_ledger, record_names
+from intake.edges.store.backup_notes import (
+    archive_way,
+    latest_archive,
+    way_with_loss,
+    ways_after_loss,
+    ways_after_lost_pictures,
+)
+from intake.edges.store.beside_ledger import MOST_NAMED, BesideLedger, beside_ledger, record_names
 from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
 from intake.edges.store.engines.faults import fault_words, unreadable_error, worded
 from intake.edges.store.engines.opening import prepare_folder
 from intake.edges.store.engines.sqlite import engine_for, use_wal
 from intake.edges.store.folder_notes import FolderNotes, read_notes
-from intake.edges.store.migrate import DATABASE, Migration, migrate
+from intake.edges.store.migrate import DATABASE, Migration, migrate, refuse_newer_number, revision_of
 from intake.edges.store.picture_check import refuse_unreadable
-from intake.edges.store.picture_files import PictureFiles
+from intake.edges.store.picture_rescue import copy_pictures
 from intake.edges.store.queries.chain_check import LedgerEnd, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import highest_numbers
 from intake.edges.store.queries.replay import ReplayCount, replay, stories
@@ -54,7 +58,9 @@ class RebuiltLibrary:
         head: its digest.
         records: how many records there are.
         pictures: how many pictures were copied.
-        left_out: files among the pictures that are not what their names say, and were not copied.
+        left_out: files among the pictures that are neither what their names say nor what a record names.
+        renamed: files that had another name, and were found by their content.
+        doubled: second files of pictures, which were not copied.
         beside: what the tables of the damaged library held that its ledger does not have.
         taken: how many pictures were taken out of an archive, for their files were lost or damaged.
         missing: SHA-256 of the pictures that are recorded and could be found nowhere.
@@ -69,6 +75,8 @@ class RebuiltLibrary:
     records: int
     pictures: int
     left_out: tuple[str, ...]
+    renamed: tuple[str, ...]
+    doubled: tuple[str, ...]
     beside: BesideLedger
     taken: int
     missing: tuple[str, ...]
@@ -86,12 +94,13 @@ def rebuild(
     Args:
         damaged: the folder of the other.
         folder: where to; nothing may be there but an empty folder.
-        accept_loss: make it even where the ledger was cut, or the tables have records that it does not have.
+        accept_loss: make it even where the ledger was cut, the tables have records that it does not have, or pictures
+            are lost.
         pictures_from: an archive with pictures whose files are lost or damaged; None for the latest that is known.
 
     Raises:
-        StoreError: there is no library, its ledger is damaged or cut, or the place is not empty or cannot be written;
-            nothing was made.
+        StoreError: there is no library, or one of a newer version, its ledger is damaged or cut, pictures are lost, or
+            the place is not empty or cannot be written; nothing was made.
         FileError: the archive named cannot be read; nothing was made.
     """
     refuse_if_taken(folder)
@@ -112,6 +121,7 @@ def rebuild(
             with target.connect() as connection:
                 with connection.execution_options(writes=True).begin():
                     opened = stack.enter_context(_reading(damaged, source))
+                    _refuse_newer(damaged, opened)
                     _copy_ledger(damaged, opened, connection)
                     _fill(connection)
                 with connection.begin():
@@ -123,19 +133,24 @@ def rebuild(
                         _refuse_loss(damaged, noting, cut, beside)
                     noted = LibraryReader(connection, FolderNotes(backup=notes.backup))
                     has_backup = not list(check_against_notes(noted))
-                    recorded = set(connection.scalars(select(TABLES[Picture].c.sha256)))
+                    recorded = {picture.sha256: picture for picture in LibraryReader(connection).all(Picture)}
             use_wal(part / DATABASE)
-        copied, left_out = _copy_pictures(damaged, part)
+        files = copy_pictures(damaged, part, recorded)
         archive = pictures_from or latest_archive(damaged)
-        taken, fault = _take_pictures(archive, recorded - copied, part, must=pictures_from is not None)
+        lost = recorded.keys() - files.copied
+        taken, fault = _take_pictures(archive, lost, part, must=pictures_from is not None)
+        missing = tuple(sorted(lost - taken))
+        if missing and not accept_loss:
+            raise _lost_pictures(damaged, [recorded[sha256] for sha256 in missing], archive)
         put_in_place(part, folder)
-        missing = tuple(sorted(recorded - copied - taken))
         return RebuiltLibrary(
             end.seq,
             end.digest,
             records,
-            len(copied | taken),
-            left_out,
+            len(files.copied | taken),
+            files.left_out,
+            files.renamed,
+            files.doubled,
             beside,
             len(taken),
             missing,
@@ -160,6 +175,21 @@ def _refuse_no_library(damaged: Path) -> None:
     if unreadable := unreadable_error(damaged):
         raise unreadable
     prepare_folder(damaged, create=False)
+
+
+def _refuse_newer(damaged: Path, source: Connection) -> None:
+    """Refuse a library of a newer version: its ledger may tell what this program does not know."""
+    with suppress(DBAPIError):  # that table alone may be damaged
+        refuse_newer_number(damaged, revision_of(source))
+
+
+def _lost_pictures(damaged: Path, lost: Sequence[Picture], archive: Path | None) -> StoreError:
+    """Return the error for pictures that are in no file."""
+    named = ", ".join(f"{picture.sha256[:12]}… ({picture.title})" for picture in lost[:MOST_NAMED])
+    more = f", and {len(lost) - MOST_NAMED} more" if len(lost) > MOST_NAMED else ""
+    nor = f", nor {archive}" if archive is not None else ""
+    why = f"has lost {counted(len(lost), 'picture')} that no file of it has{nor}, and nothing was made: {named}{more}"
+    return StoreError(f"The library {damaged}", why, ways_after_lost_pictures(damaged))
 
 
 def _refuse_loss(damaged: Path, made: LibraryReader, cut: Sequence[str], beside: BesideLedger) -> None:
@@ -247,20 +277,3 @@ def _proved(connection: Connection, damaged: Path) -> tuple[LedgerEnd, int]:
     for finding in replay(reader, None, count):
         raise _damaged_ledger(damaged, f"{finding.kind.value}: {finding.table} {finding.key}")
     return ledger_end(reader), count.rows
-
-
-def _copy_pictures(damaged: Path, part: Path) -> tuple[set[str], tuple[str, ...]]:
-    copied, left_out = set(), []
-    for name in PictureFiles(damaged).names():
-        match = PICTURE_PATH.fullmatch(name)
-        with (damaged / name).open("rb") as file:
-            is_right = match is not None and file_digest(file, "sha256").hexdigest() == match[2]
-        if match is None or not is_right:
-            left_out.append(name)
-            continue
-        target = part / name
-        target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        shutil.copyfile(damaged / name, target)
-        target.chmod(0o600)
-        copied.add(match[2])
-    return copied, tuple(left_out)

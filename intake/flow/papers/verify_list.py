@@ -205,7 +205,15 @@ def result_lines(verdict: ProofCheck, shown: int | None = SHOWN) -> list[str]:
     else:
         is_same = verdict.agrees and not verdict.changed
         by = "ledger" if verdict.damage else "library"
-        said.append(f"The {by} still agrees with it." if is_same else "Changed since:")
+        is_todays = verdict.agrees or verdict.wrong  # what it says otherwise than its day's ledger was told above
+        if is_same:
+            said.append(f"The {by} still agrees with it.")
+        elif verdict.changed:
+            said.append("Changed since:")
+        elif is_todays:
+            said.append("No copy of it was changed since.")
+        else:
+            said.append("No copy of it was changed since, but its count or totals would be others today.")
     said += [f"  {one.copy}  {one.title}: {one.what} ({_entries(one.entries)})" for one in verdict.changed[:shown]]
     if shown is not None and len(verdict.changed) > shown:
         said.append(f"  … and {counted(len(verdict.changed) - shown, 'more copy', 'more copies')}; --all shows them")

@@ -7,6 +7,8 @@ from pathlib import Path
 
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.edges.store.archive import Manifest
+from intake.edges.store.archive_members import is_unpacked_archive
+from intake.edges.store.archive_reading import opened_archive
 from intake.edges.store.archive_restore import restore_archive, restore_without_damaged
 from intake.edges.store.archive_writing import ArchiveResult, altered_pictures, write_archive
 from intake.edges.store.backup_notes import (
@@ -22,9 +24,12 @@ from intake.edges.store.backup_notes import (
     note_backup,
 )
 from intake.edges.store.library import Library, open_library
+from intake.edges.store.migrate import DATABASE
+from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.rebuild import RebuiltLibrary, rebuild
 from intake.errors import FileError, StoreError, UsageError
 from intake.flow.safekeeping.check_library import check_without_pictures
+from intake.flow.safekeeping.not_whole import keep_mark
 from intake.model.findings import FindingKind, LibraryFinding
 from intake.units.advice import advice
 from intake.units.counts import counted
@@ -41,6 +46,8 @@ class RestoredLibrary:
         head: its digest.
         pictures: how many files.
         rebuilt: what else is to be told where it was made from a ledger; None where from an archive.
+        unnamed: what lies in the archive, and its manifest does not name.
+        is_cut: whether its list of members was cut off.
         left_out: pictures that are damaged in the archive, by their names.
         altered: pictures that were altered before they were archived, by their names; they are there as they were.
         missing: SHA-256 of the pictures whose file was missing when the archive was written.
@@ -51,6 +58,8 @@ class RestoredLibrary:
     head: str
     pictures: int
     rebuilt: RebuiltLibrary | None
+    unnamed: tuple[str, ...] = ()
+    is_cut: bool = False
     left_out: tuple[str, ...] = ()
     altered: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
@@ -85,7 +94,7 @@ def back_up(library: Library, file: Path, now: datetime) -> ArchiveResult:
     The last archive of a whole library stays noted when one of a library that is not whole is written after it.
     """
     result = write_archive(library, file, now, check_without_pictures)
-    _note(library.folder, result, file, now)
+    _note(library, result, file, now)
     return result
 
 
@@ -101,9 +110,12 @@ def archives_beside(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / BACKUPS).glob("*.zip"), reverse=True))
 
 
-def _note(folder: Path, result: ArchiveResult, file: Path, now: datetime) -> None:
+def _note(library: Library, result: ArchiveResult, file: Path, now: datetime) -> None:
     made = result.manifest
-    note_backup(folder, BackupNote(now, str(file.absolute()), made.entries, made.head), whole=result.is_whole)
+    altered = [LibraryFinding(FindingKind.PICTURE_ALTERED, "picture", Path(name).stem) for name in result.altered]
+    missing = [LibraryFinding(FindingKind.PICTURE_MISSING, "picture", sha256) for sha256 in made.missing]
+    keep_mark(library, (*result.findings, *altered, *missing), made.entries)
+    note_backup(library.folder, BackupNote(now, str(file.absolute()), made.entries, made.head), whole=result.is_whole)
 
 
 def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
@@ -131,7 +143,7 @@ def back_up_daily(library: Library, now: datetime, today: date) -> Path | None:
         raise
     if not result.is_whole:
         file = file.replace(other)
-    _note(library.folder, result, file, now)
+    _note(library, result, file, now)
     drop_oldest(library.folder, keep)
     return file
 
@@ -151,7 +163,7 @@ def restore(
     lacks, as an archive that has more.
 
     Args:
-        source: the archive, or the folder of the damaged library.
+        source: the archive, a folder into which one was unpacked, or the folder of the damaged library.
         place: where to: a folder, or an empty database, into which only an archive can be restored.
         accept_loss: of a damaged library: even where its ledger does not have everything; of an archive: without the
             pictures that are damaged in it.
@@ -161,7 +173,7 @@ def restore(
         UsageError: what is damaged is to be made anew on a server.
         FileError, StoreError: see there.
     """
-    if source.is_dir():
+    if source.is_dir() and not (is_unpacked_archive(source) and not (source / DATABASE).exists()):
         if isinstance(place, ServerAddress):
             why = "is a folder, and only an archive can be restored into a database on a server"
             raise UsageError(str(source), why, "make it anew in a folder, back that up, and restore the archive")
@@ -175,17 +187,21 @@ def restore(
             note_archive_with_more(place, more)
         return RestoredLibrary(made.entries, made.head, made.pictures, made)
     manifest, left_out = _unpacked(source, place, accept_loss=accept_loss)
+    with opened_archive(source, place) as archive:
+        unnamed, is_cut = archive.unnamed, archive.members.is_cut
     restored = RestoredLibrary(
         entries=manifest.entries,
         head=manifest.head,
         pictures=len(manifest.files) - len(manifest.tables) - len(left_out),
         rebuilt=None,
+        unnamed=unnamed,
+        is_cut=is_cut,
         left_out=left_out,
         altered=tuple(name for name in altered_pictures(manifest.files) if name not in left_out),
         missing=tuple(manifest.missing),
         findings=_findings_in(place),
     )
-    if not left_out:
+    if not left_out and not is_cut and source.is_file():
         with suppress(ValueError):  # whoever made the archive wrote another moment
             made_at = datetime.fromisoformat(manifest.made)
             note = BackupNote(made_at, str(source.absolute()), manifest.entries, manifest.head)
@@ -208,6 +224,7 @@ def _findings_in(place: LibraryPlace) -> tuple[LibraryFinding, ...]:
     try:
         with open_library(place) as library, library.reading(damaged=True) as records:
             found = check_without_pictures(records)
+            keep_mark(library, found, ledger_end(records).seq)
     except StoreError as error:
         return (LibraryFinding(FindingKind.DATABASE_DAMAGED, detail=error.why),)
     return tuple(finding for finding in found if not finding.kind.is_note)

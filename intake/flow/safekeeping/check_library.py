@@ -8,6 +8,7 @@ head that was printed, or written down elsewhere, before.
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from intake.edges.store.backup_notes import archive_with_more
 from intake.edges.store.cut_ledger import (
@@ -23,20 +24,25 @@ from intake.edges.store.library import Library
 from intake.edges.store.picture_check import PictureCount
 from intake.edges.store.queries.chain_check import entry_of_digest, ledger_end, verify_chain
 from intake.edges.store.queries.counter_check import check_counters
+from intake.edges.store.queries.record_titles import title_of
 from intake.edges.store.queries.replay import ReplayCount, replay
 from intake.edges.store.reader import LibraryReader
+from intake.edges.store.rows import KINDS
 from intake.errors import UsageError
+from intake.flow.safekeeping.not_whole import keep_mark
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.advice import advice
 
 MOST_KEPT = 1000
 """Findings of one kind that are kept; the others are counted."""
+MOST_TITLED = 100
+"""Findings that say of which book they are."""
 MOST_NAMED = 20
 """Entries that are named where an archive does not have them."""
 
 
 def check_library(library: Library, *, against: str = "") -> CheckReport:
-    """Check everything, as it is at one moment.
+    """Check everything, as it is at one moment; a library that is not whole is marked so (`not_whole`).
 
     Args:
         library: to check; others go on writing meanwhile.
@@ -57,6 +63,7 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
             counts[finding.kind] += 1
             if counts[finding.kind] <= MOST_KEPT:
                 kept.append(finding)
+        kept[:MOST_TITLED] = [_titled(records, finding) for finding in kept[:MOST_TITLED]]
         after = entries_after_archive(records, library.folder, MOST_NAMED)
         outlives = rows.is_chain_sound and outlives_archive(records, library.folder)
     if head and printed_at is None:
@@ -64,6 +71,8 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
     more = {kind: count - MOST_KEPT for kind, count in counts.items() if count > MOST_KEPT}
     kept += check_against_tables(kept, end.seq)
     kept.sort(key=lambda finding: finding.kind is not FindingKind.LEDGER_CUT)  # what explains most of the others
+    kept = _capped(kept)
+    keep_mark(library, kept, end.seq)
     return CheckReport(
         findings=tuple(kept),
         more=more,
@@ -76,6 +85,21 @@ def check_library(library: Library, *, against: str = "") -> CheckReport:
         outlives_archive=outlives,
         after_archive=after,
     )
+
+
+def _titled(records: LibraryReader, finding: LibraryFinding) -> LibraryFinding:
+    if finding.table not in KINDS:
+        return finding
+    return replace(finding, title=title_of(records.connection, finding.table, finding.key))
+
+
+def _capped(found: list[LibraryFinding]) -> list[LibraryFinding]:
+    """Name no entry as the last good one that comes after one that is broken."""
+    broken = [finding.last_good for finding in found if finding.kind is FindingKind.ENTRY_BROKEN]
+    last = min(broken, default=None)
+    if last is None:
+        return found
+    return [replace(finding, last_good=min(finding.last_good, last)) for finding in found]
 
 
 def head_of(text: str) -> str:

@@ -1,15 +1,18 @@
 """Words for what a check found."""
 
 import shlex
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.rows import table_words
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.advice import Advice, advice, worded
-from intake.units.counts import counted
+from intake.units.counts import counted, noun
 
 SHOWN = 20
+MOST_NAMED = 3
+"""Files of a kind that are named in one note."""
+_GROUPED = (FindingKind.STRAY_FILE, FindingKind.SECOND_FILE)
 MOST_CELLS = 4
 LONGEST_VALUE = 60
 
@@ -32,13 +35,18 @@ _WORDS: Mapping[FindingKind, str | Advice] = {
     FindingKind.ROW_MISSING: "is in the ledger, but not in its table",
     FindingKind.ROW_UNKNOWN: "is in its table, but not in the ledger",
     FindingKind.PICTURE_MISSING: "its file is missing",
+    FindingKind.PICTURE_RENAMED: "its file has another name",
     FindingKind.PICTURE_ALTERED: "its file was altered",
     FindingKind.PICTURE_UNREADABLE: "its file cannot be read",
     FindingKind.HEAD_UNKNOWN: (
         "is the head of no entry: the end of the ledger was cut off, the ledger was computed anew, or the head is "
         "another library's"
     ),
-    FindingKind.STRAY_FILE: "is a file without a record: its picture was taken back, or a step was cut off",
+    FindingKind.STRAY_FILE: (
+        "no record names it: its picture was taken back, a step was cut off, its record was lost, or it is of another "
+        "library; where you do not need it, move it out of the folder"
+    ),
+    FindingKind.SECOND_FILE: "is a second file of a picture that is there; move it out of the folder",
     FindingKind.NUMBER_FREE_AGAIN: "a number that was taken back can be given again",
     FindingKind.NUMBERS_SKIPPED: (
         "some numbers are those of no record in the ledger: a step was cut off, or the count was raised by hand"
@@ -57,24 +65,12 @@ _WORDS: Mapping[FindingKind, str | Advice] = {
 _OF_COUNTERS = {FindingKind.COUNTER_WRONG, FindingKind.NUMBER_FREE_AGAIN, FindingKind.NUMBERS_SKIPPED}
 _COLUMNS = {"words": "text for searches"}
 
-_WITNESS = (
-    "Whoever can write {where} could have cut off the end of the ledger or computed it anew: that is found only "
-    "against a head printed earlier, {how}. "
-)
+_WITNESS = "that the ledger's end was not cut off or the ledger computed anew: a head printed earlier shows it ({how})"
 _AGAINST = (
-    "with 'intake check --against HEAD' or 'intake verify LIST'",
-    "which is typed beside 'Check the library', or that a printed list carries ('Check a printed list')",
+    "'intake check --against HEAD' or 'intake verify LIST'",
+    "typed beside 'Check the library', or on a list: 'Check a printed list'",
 )
-_ADDED = "An entry that was added in the proper way looks like any other."
-PROVES = (
-    "The latest entries may lie in the log beside the database: where it was deleted, "
-    f"that shows only as long as the note of the last entry is there. {_ADDED}"
-)
-"""What a chain without an outside witness does not prove."""
-PROVES_ON_SERVER = (
-    f"The server's own files were not looked at: its administrator can, with pg_amcheck and pg_checksums. {_ADDED}"
-)
-"""The same of a library on a server."""
+_SERVER = "; nor the server's own files, which its administrator can check (pg_amcheck, pg_checksums)"
 
 
 def finding_words(finding: LibraryFinding) -> str:
@@ -84,12 +80,16 @@ def finding_words(finding: LibraryFinding) -> str:
     'copy A1: is in the ledger, but not in its table; last good entry: 4'
     """
     subject = " ".join(filter(None, (table_words(finding.table), finding.key)))
+    if finding.title:
+        subject += f" ('{finding.title}')"
     if finding.kind in _OF_COUNTERS:
         subject = f"count of {table_words(finding.key.removeprefix('serial '))} numbers"
     words = worded(_WORDS[finding.kind]).replace("FOLDER", shlex.quote(finding.key))
     if finding.cells:
         words += f" ({'; '.join(_cells(finding))})"
-    if finding.detail:
+    if finding.kind is FindingKind.PICTURE_RENAMED:
+        words += f": it is {finding.detail}"
+    elif finding.detail:
         words += f" ({finding.detail})"
     if not finding.kind.is_note and finding.last_good:
         words += f"; last good entry: {finding.last_good}"
@@ -105,6 +105,8 @@ def _cells(finding: LibraryFinding) -> Iterator[str]:
 
 
 def _value(value: object) -> str:
+    if isinstance(value, bytes):
+        return f"{counted(len(value), 'byte')} that {noun(len(value), 'is', 'are')} no text"
     text = "empty" if value is None else ascii(value) if _has_stray_bytes(value) else repr(value)
     return text if len(text) <= LONGEST_VALUE else f"{text[:LONGEST_VALUE]}…"
 
@@ -120,16 +122,15 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
         report: of the check.
         shown: how many findings are listed; None for all that were kept.
     """
-    lines = [_line(finding) for finding in report.findings[:shown]]
-    hidden = len(report.findings) - len(lines)
+    grouped = [] if shown is None else [finding for finding in report.findings if finding.kind in _GROUPED]
+    findings = [finding for finding in report.findings if finding not in grouped]
+    lines = [_line(finding) for finding in findings[:shown]]
+    hidden = len(findings) - len(lines)
+    for kind in _GROUPED:
+        lines += _group(kind, [finding.key for finding in grouped if finding.kind is kind])
     if hidden:
         lines.append(f"… and {hidden} more{advice('; --all shows them', '')}")
     lines += [f"… and {counted(count, 'more finding')}: {worded(_WORDS[kind])}" for kind, count in report.more.items()]
-    looked = f"{counted(report.rows, 'record')} and {counted(report.pictures, 'picture')} were compared"
-    if report.is_sound:
-        lines.append(f"The library is whole: {looked} with the ledger and its digests.")
-    else:
-        lines.append(f"The library is not whole; {looked}.")
     if report.printed_at is not None:
         later = report.entries - report.printed_at
         since = f"{counted(later, 'entry was', 'entries were')} added since"
@@ -138,11 +139,28 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
     return lines
 
 
-def caveat(report: CheckReport, place: LibraryPlace) -> str:
-    """Return what a check of a library does not prove, for the end, after everything that is to be done."""
-    agrees = "This shows that the library agrees with its ledger. " if report.is_sound else ""
-    where, proves = ("its database", PROVES_ON_SERVER) if isinstance(place, ServerAddress) else ("its folder", PROVES)
-    return f"{agrees}{_WITNESS.format(where=where, how=advice(*_AGAINST))}{proves}"
+def verdict_words(report: CheckReport) -> str:
+    """Return whether the library is whole, as a sentence of its own for where it is seen."""
+    looked = f"{counted(report.rows, 'record')} and {counted(report.pictures, 'picture')} were compared"
+    if report.is_sound:
+        return f"The library is whole: {looked} with the ledger and its digests."
+    return f"The library is not whole; {looked}."
+
+
+def _group(kind: FindingKind, keys: Sequence[str]) -> Iterator[str]:
+    """Yield one note of all files of a kind, with some of them by name."""
+    if len(keys) <= MOST_NAMED:
+        yield from (_line(LibraryFinding(kind, key=key)) for key in keys)
+        return
+    named = ", ".join(keys[:MOST_NAMED])
+    more = f", and {len(keys) - MOST_NAMED} more" + advice(" (--all names them)", "")
+    yield f"Note: {counted(len(keys), 'file')} among the pictures ({named}{more}), of each: {worded(_WORDS[kind])}"
+
+
+def caveat(place: LibraryPlace) -> str:
+    """Return what a check of a library does not prove, in one line."""
+    server = _SERVER if isinstance(place, ServerAddress) else ""
+    return f"Not shown by this check: {_WITNESS.format(how=advice(*_AGAINST))}{server}."
 
 
 def _line(finding: LibraryFinding) -> str:

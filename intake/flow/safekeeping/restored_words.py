@@ -19,6 +19,9 @@ SHOWN = 5
 def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
     """Yield what is not as the damaged library had it: records lost, altered or brought back, pictures."""
     beside = made.beside
+    yield from _named("Found by its content, and given its own name again", made.renamed)
+    yield from _named("Left out, for it is a second file of a picture", made.doubled)
+    yield from _named("Left out, for its content is not that of a picture that any record names", made.left_out)
     for detail in made.cut:
         yield f"Lost, for the ledger was cut or replaced: {detail}."
     if beside.unknown:
@@ -52,6 +55,12 @@ def rebuilt_lines(made: RebuiltLibrary) -> Iterator[str]:
 
 def restored_lines(made: RestoredLibrary) -> Iterator[str]:
     """Yield what is wrong with a library that was made from an archive, or was left out of it."""
+    if made.is_cut:
+        yield (
+            "The archive is cut short: its list of members is lost. They were found one after the other, and are what "
+            "its manifest says."
+        )
+    yield from _named("Left out, for the archive's manifest does not name it", made.unnamed)
     for name in made.left_out:
         yield f"Left out, for it is damaged in the archive: {name}"
     for name in made.altered:
@@ -62,6 +71,13 @@ def restored_lines(made: RestoredLibrary) -> Iterator[str]:
             f"{_check_names()}"
         )
     yield from _finding_lines(made.findings)
+
+
+def _named(what: str, names: Sequence[str]) -> Iterator[str]:
+    for name in names[:SHOWN]:
+        yield f"{what}: {name if name.isprintable() else ascii(name)[1:-1]}"
+    if len(names) > SHOWN:
+        yield f"{what}: {len(names) - SHOWN} more"
 
 
 def _finding_lines(findings: Sequence[LibraryFinding]) -> Iterator[str]:
@@ -86,8 +102,7 @@ def written_lines(result: ArchiveResult, file: Path) -> Iterator[str]:
         yield f"Not whole: {name} was altered; it is in the archive as it is"
     if made.missing:
         yield f"It has not {counted(len(made.missing), 'picture')} whose file is missing; {_check_names()}"
-    for name in result.left_out:
-        yield f"Left out, for it is no picture of the library: {name}"
+    yield from _named("Left out, for its name is not that of a picture of the library", result.left_out)
 
 
 def _check_names() -> str:

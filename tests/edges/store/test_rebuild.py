@@ -13,7 +13,7 @@ from intake.errors import StoreError
 from intake.model.changes import Action, ActionKind, Provisional, made
 from intake.model.editions import BookSet
 from intake.model.sightings import Picture
-from tests.edges.store.made import LIBRARY
+from tests.edges.store.made import LIBRARY, PICTURE
 from tests.edges.store.test_archive import DATABASE, dump, files
 
 pytestmark = pytest.mark.folder
@@ -23,7 +23,7 @@ DATA = b"a picture"
 
 @pytest.fixture
 def damaged(library: Library) -> Path:
-    """Return the folder of a closed library with a record of every kind."""
+    """Return the folder of a closed library with a record of every kind, and one picture whose file was never there."""
     sha256 = hashlib.sha256(DATA).hexdigest()
     picture = Picture(sha256=sha256, name="x.jpg", media_type="image/jpeg", width_px=1, height_px=1)
     library.keep_picture(DATA, picture)
@@ -54,7 +54,7 @@ def test_a_damaged_page_outside_of_the_ledger_costs_nothing(damaged: Path, tmp_p
     before = records(damaged)
     overwrite(damaged, name)
     kept = files(damaged)
-    made_anew = rebuild(damaged, tmp_path / "new")
+    made_anew = rebuild(damaged, tmp_path / "new", accept_loss=True)
     assert records(tmp_path / "new") == before
     assert files(tmp_path / "new" / "pictures") == files(damaged / "pictures")
     assert files(damaged) == kept
@@ -69,7 +69,7 @@ def test_records_altered_by_hand_come_back_as_the_ledger_left_them(damaged: Path
         connection.execute("UPDATE valuation SET amount = '999999'")
         connection.execute("DELETE FROM sighting")
         connection.commit()
-    rebuild(damaged, tmp_path / "new")
+    rebuild(damaged, tmp_path / "new", accept_loss=True)
     assert records(tmp_path / "new") == before
 
 
@@ -79,6 +79,36 @@ def test_a_damaged_ledger_is_refused_with_the_way_to_an_archive(damaged: Path, t
     with pytest.raises(StoreError, match=r"is damaged too.*intake restore"):
         rebuild(damaged, tmp_path / "new")
     assert not (tmp_path / "new").exists()
+
+
+def test_a_picture_that_lost_its_name_is_found_by_its_content(damaged: Path, tmp_path: Path) -> None:
+    (path,) = (damaged / "pictures").rglob("*.jpg")
+    path.rename(path.with_name(f"{path.stem} (1).jpg"))
+    (damaged / "pictures" / "again.jpg").write_bytes(DATA)
+    (damaged / "pictures" / "other.jpg").write_bytes(b"other")
+    made_anew = rebuild(damaged, tmp_path / "new", accept_loss=True)
+    assert (tmp_path / "new" / path.relative_to(damaged)).read_bytes() == DATA
+    assert (len(made_anew.renamed), len(made_anew.doubled)) == (1, 1)
+    assert (made_anew.left_out, made_anew.missing) == (("pictures/other.jpg",), (PICTURE.sha256,))
+
+
+def test_pictures_are_not_lost_unless_that_is_accepted(damaged: Path, tmp_path: Path) -> None:
+    (path,) = (damaged / "pictures").rglob("*.jpg")
+    path.unlink()
+    with pytest.raises(
+        StoreError, match=rf"has lost 2 pictures .*{path.stem[:12]}… \(The picture x.jpg\).*--accept-loss"
+    ):
+        rebuild(damaged, tmp_path / "new")
+    assert not (tmp_path / "new").exists()
+    assert rebuild(damaged, tmp_path / "new", accept_loss=True).missing == (path.stem, PICTURE.sha256)
+
+
+def test_a_library_of_a_newer_version_is_refused(damaged: Path, tmp_path: Path) -> None:
+    with closing(sqlite3.connect(damaged / DATABASE)) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '0099'")
+        connection.commit()
+    with pytest.raises(StoreError, match="made by a newer version of this program"):
+        rebuild(damaged, tmp_path / "new")
 
 
 def test_an_altered_ledger_and_a_taken_place_are_refused(damaged: Path, tmp_path: Path) -> None:

@@ -101,6 +101,7 @@ def test_a_list_that_was_altered_is_told_from_its_ledger(priced: Library, tmp_pa
     forged = verify_list.verify(priced, replace(proof, copies=6, totals=(dearer, *proof.totals[1:])))
     assert not forged.sound
     assert len(forged.wrong) >= 2
+    assert "No copy of it was changed since." in verify_list.result_lines(forged, shown=None)
 
 
 def test_a_copy_worth_just_the_limit_is_on_no_list_of_what_is_worth_more(priced: Library, tmp_path: Path) -> None:

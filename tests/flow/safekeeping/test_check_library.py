@@ -74,7 +74,8 @@ def test_a_finding_names_the_record_the_cells_and_the_last_good_entry(folder: Pa
     assert (cell.column, cell.expected, cell.stored) == ("note", "", "signed by the author")
     words = finding_words(finding)
     assert words == (
-        "copy A1: is not as the ledger left it (note is 'signed by the author', by the ledger ''); last good entry: 4"
+        "copy A1 ('Die Gräser der Küste: ein erfundener Führer'): is not as the ledger left it "
+        "(note is 'signed by the author', by the ledger ''); last good entry: 4"
     )
 
 
@@ -133,9 +134,15 @@ def test_pictures(folder: Path, sound: CheckReport) -> None:
     assert [f.kind for f in the_new(folder, sound)] == [FindingKind.PICTURE_ALTERED]
     path.unlink()
     path.with_name("other.jpg").write_bytes(data)
-    missing, stray = the_new(folder, sound)
-    assert (missing.kind, missing.key) == (FindingKind.PICTURE_MISSING, path.stem)
-    assert (stray.kind, stray.key) == (FindingKind.STRAY_FILE, f"pictures/{path.parent.name}/other.jpg")
+    (renamed,) = the_new(folder, sound)
+    assert (renamed.kind, renamed.key) == (FindingKind.PICTURE_RENAMED, path.stem)
+    assert renamed.detail == f"pictures/{path.parent.name}/other.jpg"
+    path.write_bytes(data)
+    path.with_name("strange.jpg").write_bytes(b"strange")
+    second, stray = the_new(folder, sound)
+    assert (second.kind, second.key) == (FindingKind.SECOND_FILE, f"pictures/{path.parent.name}/other.jpg")
+    assert (stray.kind, stray.key) == (FindingKind.STRAY_FILE, f"pictures/{path.parent.name}/strange.jpg")
+    assert second.kind.is_note
     assert stray.kind.is_note
 
 

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.backup_notes import latest_archive
+from intake.edges.store.check_mark import NOT_WHOLE
+from intake.edges.store.last_entry import LAST_ENTRY
 from intake.edges.store.library import open_library
 from intake.errors import StoreError
 from intake.flow.safekeeping.backups import (
@@ -22,8 +24,10 @@ from intake.flow.safekeeping.backups import (
     restore,
     set_daily,
 )
+from intake.flow.safekeeping.before_papers import refuse_end
 from intake.flow.safekeeping.check_library import check_library
-from intake.flow.safekeeping.finding_words import caveat, report_lines
+from intake.flow.safekeeping.finding_words import caveat, report_lines, verdict_words
+from intake.flow.safekeeping.not_whole import not_whole_words, refuse_marked
 from intake.flow.safekeeping.remedies import lost_by_archive, remedy
 from intake.flow.safekeeping.restored_words import rebuilt_lines, restored_lines
 from intake.model.changes import Action, ActionKind, Provisional, made
@@ -341,7 +345,7 @@ def test_pictures_that_no_known_archive_has_are_named_and_taken_out_of_another(f
     (folder / "backups" / "last.json").unlink()
     shutil.rmtree(folder / "pictures")
     assert "--pictures-from ARCHIVE.zip" in remedy(folder, checked(folder))
-    rebuilt = restore(folder, tmp_path / "without").rebuilt
+    rebuilt = restore(folder, tmp_path / "without", accept_loss=True).rebuilt
     assert rebuilt is not None
     assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
     restore(folder, tmp_path / "with", pictures_from=archive)
@@ -352,7 +356,7 @@ def test_an_altered_picture_of_an_archive_is_not_taken(folder: Path, tmp_path: P
     (picture,) = (path for path in (folder / "pictures").rglob("*") if path.is_file())
     picture.write_bytes(b"other")
     archive = backed_up(folder, tmp_path / "altered.zip")
-    rebuilt = restore(folder, tmp_path / "new", pictures_from=archive).rebuilt
+    rebuilt = restore(folder, tmp_path / "new", pictures_from=archive, accept_loss=True).rebuilt
     assert rebuilt is not None
     assert (rebuilt.taken, len(rebuilt.missing)) == (0, 1)
     assert not [path for path in (tmp_path / "new" / "pictures").rglob("*") if path.is_file()]
@@ -385,7 +389,7 @@ def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path
     (tmp_path / "other").mkdir()
     with pytest.raises(StoreError, match="is not a library"):
         restore(tmp_path / "other", tmp_path / "new")
-    with pytest.raises(StoreError, match="is inside the damaged library"):
+    with pytest.raises(StoreError, match="is inside the library"):
         restore(folder, folder / "new")
     (folder / "library.sqlite3").unlink()
     for _ in range(2):
@@ -394,13 +398,60 @@ def test_a_folder_without_a_library_is_told_as_such(tmp_path: Path, folder: Path
         (folder / "library.sqlite3").mkdir(exist_ok=True)
 
 
+MIDDLE = ("DELETE FROM ledger_change WHERE seq = 2", "DELETE FROM ledger WHERE seq = 2")
+LAST = ("DELETE FROM ledger_change WHERE seq = 5", "DELETE FROM ledger WHERE seq = 5")
+
+
+@pytest.mark.parametrize("statements", [MIDDLE, LAST])
+def test_a_ledger_that_lacks_entries_is_marked_when_it_is_opened(folder: Path, statements: tuple[str, ...]) -> None:
+    """In its middle, or at its end, where neither note nor backup tells."""
+    (folder / LAST_ENTRY).unlink(missing_ok=True)
+    open_library(folder).close()
+    assert not_whole_words(folder) == ""
+    damage(folder, *statements)
+    with open_library(folder) as library, pytest.raises(StoreError, match="is not whole"):
+        refuse_end(library)
+    assert "what is booked now may be lost" in not_whole_words(folder)
+
+
+def test_what_a_check_found_is_said_until_one_finds_the_library_whole(folder: Path, tmp_path: Path) -> None:
+    damage(folder, "UPDATE edition SET title = 'Stolen' WHERE id = 1")
+    with open_library(folder) as library:
+        check_library(library)
+        words = not_whole_words(folder)
+        assert "was found not whole" in words
+        assert "edition 1 ('" in words, "by the title that the ledger has"
+        assert "Stolen" not in words
+        with pytest.raises(StoreError, match="found not whole"):
+            refuse_marked(library)
+    restore(folder, tmp_path / "new")
+    assert not not_whole_words(tmp_path / "new")
+    shutil.copy(folder / NOT_WHOLE, tmp_path / "new")
+    backed_up(tmp_path / "new", tmp_path / "books.zip")
+    assert not not_whole_words(tmp_path / "new"), "a backup looks through all of it too"
+
+
+def test_check_names_no_entry_as_good_after_one_that_is_broken(folder: Path) -> None:
+    damage(folder, *MIDDLE, "DELETE FROM valuation")
+    assert {finding.last_good for finding in checked(folder).findings if not finding.kind.is_note} <= {0, 1}
+
+
+def test_strange_files_are_one_note_with_its_cause_and_what_to_do(folder: Path) -> None:
+    for nth in range(30):
+        (folder / "pictures" / f"strange-{nth:02}.jpg").write_bytes(bytes([nth]))
+    report = checked(folder)
+    assert report.is_sound
+    (note,) = (line for line in report_lines(report) if "strange" in line)
+    assert note.startswith("Note: 30 files among the pictures (pictures/strange-00.jpg, ")
+    assert "move it out of the folder" in note
+
+
 def test_check_says_that_the_library_agrees_only_where_it_does(folder: Path, tmp_path: Path) -> None:
-    sound = caveat(checked(folder), folder)
     archive = backed_up(folder, tmp_path / "books.zip")
     damage(folder, "UPDATE ledger SET note = 'x' WHERE seq = 2")
     report = checked(folder)
-    assert sound == f"This shows that the library agrees with its ledger. {caveat(report, folder)}"
-    assert not any(caveat(report, folder) in line for line in report_lines(report))
+    assert verdict_words(report).startswith("The library is not whole")
+    assert caveat(folder).count(".") == 1, "one line"
     way = f"restore its latest archive, without what was entered after it, if anything was: intake restore {archive} "
     assert remedy(folder, report).startswith(f"take no more steps in it, for they would be lost, and {way}")
     assert checked(follow(remedy(folder, report))).is_sound

@@ -5,6 +5,7 @@ extended one where that tells more, else by its low eight bits, the primary code
 """
 
 import os
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -100,6 +101,8 @@ def fault_words(fault: BaseException | None) -> str:
     code = getattr(fault, "sqlite_errorcode", sqlite3.SQLITE_OK)
     if code & 0xFF == sqlite3.SQLITE_CORRUPT:
         return "pages of its file are damaged"
+    if match := re.fullmatch("no such (table|column): ([a-z_.]+)", str(fault)):
+        return f"its {match[1]} '{match[2]}' is missing"
     return str(fault)
 
 

@@ -5,7 +5,9 @@ Nothing is written here but a new database's empty file, which only its owner ma
 
 import os
 import shlex
+from collections.abc import Callable
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import Engine
@@ -13,11 +15,14 @@ from sqlalchemy.exc import DBAPIError
 
 from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
-from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, way_with_loss, ways_after_loss
-from intake.edges.store.cut_ledger import check_against_notes, outlives_archive
+from intake.edges.store.archive_members import is_unpacked_archive
+from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, unpacked_way, way_with_loss, ways_after_loss
+from intake.edges.store.check_mark import CheckMark, check_mark, mark_not_whole
+from intake.edges.store.cut_ledger import check_against_notes, outlives_archive, quick_fault
 from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.folder_notes import read_notes
 from intake.edges.store.migrate import DATABASE, is_current, is_foreign
+from intake.edges.store.queries.chain_check import ledger_end
 from intake.edges.store.queries.dangling import first_dangling
 from intake.edges.store.queries.place_circles import circle_error, first_circle
 from intake.edges.store.reader import LibraryReader
@@ -81,6 +86,9 @@ def refuse_lost_file(folder: Path) -> None:
     if file.is_dir():
         raise StoreError(library, f"has lost its database: {DATABASE} is a folder", archive_way(folder))
     is_empty = not file.exists() or file.stat().st_size == 0
+    if not file.exists() and is_unpacked_archive(folder):
+        why = "is no library, but an archive that was unpacked"
+        raise StoreError(f"The folder {folder}", why, f"make a library of it: {unpacked_way(folder)}")
     if is_empty and any((folder / name).is_dir() for name in TRACES):
         is_what = "is empty" if file.exists() else "is not there"
         why = f"has lost its database: {DATABASE} {is_what}; its other files are there"
@@ -126,11 +134,17 @@ def refuse_dangling(reader: LibraryReader) -> None:
     raise StoreError(f"{kind_words(KINDS[found.table])} {key}", why, CHECK)
 
 
-def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
+def lost_entries(engine: Engine, folder: Path, *, marks: Callable[[], datetime] | None = None) -> StoreError | None:
     """Return the error for a library whose ledger has not what its folder notes of it; None for any other.
 
     Its log was deleted, or another database was put in its place: what is written now would take the numbers of what
-    was lost, and the note of it would be overwritten.
+    was lost, and the note of it would be overwritten. What else shows that a ledger is not whole, a gap in its numbers
+    or records that it never had, is marked (`intake.edges.store.check_mark`) and keeps nobody from writing.
+
+    Args:
+        engine: of its database.
+        folder: of the library.
+        marks: the clock of the mark; None where nothing is to be marked.
     """
     finding, outlives, notes = None, False, read_notes(folder)
     with engine.connect() as connection, suppress(DBAPIError):  # of a damaged ledger, of which a check tells
@@ -138,6 +152,8 @@ def lost_entries(engine: Engine, folder: Path) -> StoreError | None:
         finding = next(check_against_notes(reader), None)
         if finding is not None:
             outlives = outlives_archive(reader, folder)
+        elif marks is not None and check_mark(folder) is None and (fault := quick_fault(reader)):
+            mark_not_whole(folder, CheckMark(marks(), ledger_end(reader).seq, 1, fault))
     if finding is None:
         return None
     why = f"has lost entries, or another database is in its place ({finding.detail}), so nothing more is written"

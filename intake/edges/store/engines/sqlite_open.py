@@ -67,7 +67,7 @@ def open_folder(folder: Path, *, create: bool, now: Callable[[], datetime]) -> S
                 migrate_folder(engine, folder, now())
                 use_wal(file)
                 engine.dispose()  # connections opened before do not know of the log yet
-            lost = lost_entries(engine, folder)
+            lost = lost_entries(engine, folder, marks=None if read_only else now)
     except BaseException:
         engine.dispose()
         raise

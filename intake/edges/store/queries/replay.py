@@ -198,8 +198,8 @@ def _with_row(form: RowForm, story: Story, stored: Cells) -> Iterator[LibraryFin
         return
     try:
         expected = form.cells(story.after)
-    except ValueError as error:
-        detail = f"the ledger's text cannot be read ({error})"
+    except ValueError:
+        detail = "what the ledger tells of it cannot be read"
         yield LibraryFinding(FindingKind.HISTORY_CONTRADICTS, name, story.key, last_good=story.good, detail=detail)
         return
     if cells := form.differences(expected, stored):
