@@ -69,4 +69,5 @@ def _photograph(sheet: Sheet, photograph: Photograph, at: tuple[float, float], w
         return
     scale = min(width_mm / photograph.width_px, HEIGHT_MM / photograph.height_px)
     shown = (photograph.width_px * scale, photograph.height_px * scale)
-    yield PlacedPicture(x_mm, y_mm + HEIGHT_MM - shown[1], *shown, photograph.data)
+    alt = f"{photograph.copy} {photograph.caption}".strip()
+    yield PlacedPicture(x_mm, y_mm + HEIGHT_MM - shown[1], *shown, photograph.data, alt)

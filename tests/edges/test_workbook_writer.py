@@ -19,6 +19,8 @@ from intake.model.currencies import Money
 # A cell holds a wall clock, without a zone.
 DAY, NOON = datetime.fromisoformat("2026-02-01"), datetime.fromisoformat("2026-02-01T12:30")
 
+Rows = list[list[sheets.Cell]]
+
 
 def first_sheet(path: Path, *, data_only: bool = False) -> Any:
     return openpyxl.load_workbook(path, data_only=data_only).active
@@ -124,7 +126,7 @@ def test_a_workbook_prints_with_its_header_on_every_page() -> None:
 def test_a_column_with_several_currencies_has_one_format_for_each_of_them(tmp_path: Path) -> None:
     # The finest amount in a currency decides for all of them, so that the decimal marks stand below one another.
     amounts = [("12.5", "EUR"), ("0.005", "EUR"), ("9001", "JPY"), ("10.125", "BHD")]
-    rows = [[Money(Decimal(amount), code), code] for amount, code in amounts]
+    rows: Rows = [[Money(Decimal(amount), code), code] for amount, code in amounts]
     path = tmp_path / "out.xlsx"
     path.write_bytes(workbook_writer.xlsx_bytes(["Value", "Currency"], rows, title="t", totals={"Value": "Currency"}))
     sheet = first_sheet(path)
@@ -140,7 +142,7 @@ def test_a_column_with_several_currencies_has_one_format_for_each_of_them(tmp_pa
 def test_the_list_and_its_columns_have_names_that_formulas_can_use(tmp_path: Path) -> None:
     path = tmp_path / "out.xlsx"
     header = ["Copy", "Gross mass (g)", "Box 1", "R2", "list", "copy"]
-    rows = [[f"A{n}", 900 + n, "B1", "", "", ""] for n in range(3)]
+    rows: Rows = [[f"A{n}", 900 + n, "B1", "", "", ""] for n in range(3)]
     path.write_bytes(workbook_writer.xlsx_bytes(header, rows, title="Gulls & Terns", totals={"Gross mass (g)": None}))
     book = openpyxl.load_workbook(path)
     named = {name: list(one.destinations) for name, one in book.defined_names.items()}
@@ -159,7 +161,7 @@ def test_the_list_and_its_columns_have_names_that_formulas_can_use(tmp_path: Pat
 
 def test_columns_are_as_wide_as_what_they_show(tmp_path: Path) -> None:
     path = tmp_path / "out.xlsx"
-    rows = [[Money(Decimal(1_234_567), "EUR"), "a line\nand a longer line", "word " * 40]]
+    rows: Rows = [[Money(Decimal(1_234_567), "EUR"), "a line\nand a longer line", "word " * 40]]
     path.write_bytes(workbook_writer.xlsx_bytes(["Value", "Note", "More"], rows, title="t"))
     sheet = first_sheet(path)
     widths = [sheet.column_dimensions[letter].width for letter in "ABC"]
