@@ -11,6 +11,7 @@ import io
 import math
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import groupby
 from operator import attrgetter
@@ -21,7 +22,7 @@ from PIL import Image
 from intake.edges import clock, fonts
 from intake.edges.font_files import LoadedFont
 from intake.edges.pdf_fonts import FileFont
-from intake.edges.pdf_structure import Box, DocumentTree
+from intake.edges.pdf_structure import Box, DocumentTree, printable
 from intake.model.pages import (
     Align,
     Bookmark,
@@ -68,10 +69,12 @@ def draw(
         about["xmp:CreateDate"] = moment.isoformat(timespec="seconds")
         if author:
             about["dc:creator"] = [author]
+        if subject:
+            about["dc:description"] = printable(subject)
     date = moment.astimezone(UTC).strftime("D:%Y%m%d%H%M%SZ")
     info = {"Title": title, "Author": author, "Subject": subject, "Creator": CREATOR, "CreationDate": date}
     for name, text in info.items():
-        file.pdf.docinfo[f"/{name}"] = pikepdf.String(_printable(text))
+        file.pdf.docinfo[f"/{name}"] = pikepdf.String(printable(text))
     return file.finish(), PrintReport(pages=file.count, missing=tuple(file.missing))
 
 
@@ -115,9 +118,9 @@ class _PdfFile:
         self._bookmarks()
         self.tree.embed()
         out = io.BytesIO()
-        # No object streams: the proof is read from the file by other programs, too, and by earlier versions of this.
+        # Objects are packed, a tagged file being twice as large otherwise; the metadata, with the proof, never are.
         self.pdf.save(
-            out, min_version="1.7", object_stream_mode=pikepdf.ObjectStreamMode.disable, deterministic_id=True
+            out, min_version="1.7", object_stream_mode=pikepdf.ObjectStreamMode.generate, deterministic_id=True
         )
         return out.getvalue()
 
@@ -132,6 +135,8 @@ class _PdfFile:
                 self.tree.turn_to(mark.element)
             case Text():
                 yield from self.tree.text()
+                if self.tree.goes_on(mark.text):
+                    yield from self._text(_space_before(mark), page_mm)
                 yield from self._text(mark, page_mm)
             case RuledLine():
                 x1, y1, x2, y2 = map(mm_to_pt, (mark.x1_mm, page_mm - mark.y1_mm, mark.x2_mm, page_mm - mark.y2_mm))
@@ -195,6 +200,15 @@ class _PdfFile:
         return name
 
 
+def _space_before(mark: Text) -> Text:
+    """Return a space before a line that goes on from another, lest two words are read as one (14.8.2.5)."""
+    back = {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[mark.align]
+    line, space = (fonts.prepare(text, bold=mark.bold).unit * mark.size_pt for text in (mark.text, " "))
+    turn, along = math.radians(mark.rotation_deg), back * line + space
+    x, y = mark.x_mm - along * math.cos(turn), mark.y_mm + along * math.sin(turn)
+    return replace(mark, x_mm=x, y_mm=y, text=" ", align=Align.LEFT)
+
+
 def _turned(mark: Text, back_mm: float, page_mm: float) -> str:
     """Return the operator that moves to where a turned line begins, and turns there."""
     turn = math.radians(mark.rotation_deg)
@@ -248,8 +262,3 @@ def _embed_picture(pdf: pikepdf.Pdf, data: bytes) -> pikepdf.Object:
         white = Image.new("RGBA", flat.size, "white")
         pixels = Image.alpha_composite(white, flat).convert("RGB").tobytes()
     return pdf.make_stream(pixels, keys | {"/ColorSpace": pikepdf.Name.DeviceRGB})
-
-
-def _printable(text: str) -> str:
-    """Return a text without halves of characters, which no file can hold."""
-    return text.encode("utf-16", "replace").decode("utf-16")

@@ -2,13 +2,17 @@
 
 Each text of a page is marked content with a number; the tree of the document names the numbers in the order of reading.
 What is not in the tree (rules, frames, repeated heads, page numbers) is marked as an artifact. Pictures and symbols are
-figures with a text in their place. That the file conforms to PDF/UA is not claimed: no checker of it was used.
+figures with a text in their place. Glyphs stand in the order of the paper; where that is from right to left, the part
+tells its words as well (14.9.4, ActualText). That a file conforms to PDF/UA is not claimed: no checker was found that
+looks at all of it.
 """
 
+import re
 from collections.abc import Iterator
 
 import pikepdf
 
+from intake.edges.fonts import CONTROLS, RIGHT_TO_LEFT
 from intake.model.pages import ElementKind, StructureElement
 
 ARTIFACT = "/Artifact BMC"
@@ -17,15 +21,36 @@ Box = tuple[float, float, float, float]
 """Left, bottom, right and top of a figure, in points."""
 
 
-class _Node:
-    """An element in a file: its object, the page that its first text is on, and what it holds so far."""
+UNSPACED = re.compile("[\u0e00-\u0eff\u1000-\u109f\u1780-\u17ff\u2e80-\u9fff\uf900-\ufaff\uff01-\uff60]")
+"""Scripts without spaces between words, which a line may end within."""
 
-    __slots__ = ("kids", "kind", "page", "place")
+
+def needs_space(line: str, following: str) -> bool:
+    """Return whether a space stands between two lines of a text: not after a hyphen within a word, nor in Thai.
+
+    >>> needs_space("Old", "Charts"), needs_space("Land-", "Atlas"), needs_space("古い", "画集")
+    (True, False, False)
+    """
+    if UNSPACED.match(line[-1:]) and UNSPACED.match(following[:1]):
+        return False
+    return not (line.endswith("-") and line[-2:-1].isalpha() and following[:1].isalpha())
+
+
+def printable(text: str) -> str:
+    """Return a text without halves of characters, which no file can hold."""
+    return text.encode("utf-16", "replace").decode("utf-16")
+
+
+class _Node:
+    """An element in a file: its object, the page that its first text is on, what it holds so far, and its words."""
+
+    __slots__ = ("kids", "kind", "page", "place", "words")
 
     def __init__(self, place: pikepdf.Object, kind: str) -> None:
         self.place = place
         self.kind = kind
         self.page: int | None = None
+        self.words = ""
         self.kids: list[_Node | tuple[int, int]] = []
 
 
@@ -66,6 +91,15 @@ class DocumentTree:
         elif self._open is not self.nodes[self._element]:
             yield from self._begin(self.nodes[self._element])
 
+    def goes_on(self, line: str) -> bool:
+        """Note a line of the part that is open; return whether a space stands between it and the line before."""
+        if not isinstance(self._open, _Node):
+            return False
+        before = self._open.words
+        spaced = before != "" and needs_space(before, line)
+        self._open.words = f"{before} {line}" if spaced else before + line
+        return spaced
+
     def decoration(self) -> Iterator[str]:
         """Yield what stands before a rule or a frame."""
         if self._open is not ARTIFACT:
@@ -79,7 +113,7 @@ class DocumentTree:
             yield from self.decoration()
             return
         node = self._new("Figure", self.root)
-        node.place.Alt = pikepdf.String(alt)
+        node.place.Alt = pikepdf.String(printable(alt))
         sides = [round(side, 2) for side in box]
         node.place.A = pikepdf.Dictionary(O=pikepdf.Name.Layout, Placement=pikepdf.Name.Block, BBox=sides)
         yield from self._begin(node)
@@ -93,6 +127,8 @@ class DocumentTree:
         for node in self.all:
             if node.page is not None:
                 node.place.Pg = self.pages[node.page]
+            if RIGHT_TO_LEFT.search(node.words):
+                node.place.ActualText = pikepdf.String(printable(CONTROLS.sub("", node.words)))
             kids = [self._kid(node, kid) for kid in node.kids]
             if kids:
                 node.place.K = kids[0] if len(kids) == 1 else pikepdf.Array(kids)
