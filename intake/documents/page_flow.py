@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from intake.documents.page_breaks import Hold, Strip, fill
+from intake.documents.signing import INITIALS_MM, initials_above, signature_strip
 from intake.documents.table_columns import BODY_PT, GAP_MM, HEAD_PT, ColumnWidths, TableColumn, size_columns
 from intake.documents.table_rows import (
-    HAIRLINE_PT,
     HEAD_RULE_PT,
     ROW_SPACE_MM,
     WHOLE_LINES,
@@ -45,8 +45,6 @@ UNDER_HEAD_MM = 5.5
 """From the last line of the page's head to what follows; the rule is between."""
 FACTS_MM = 1.6
 """Between two rows of facts."""
-SIGNATURE_MM = 16.0
-"""Space to sign in, above the line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +62,24 @@ class Head:
 
 
 class Sheet:
-    """A document being set, from its beginning; `finish` makes its pages."""
+    """A document being set, from its beginning; `finish` makes its pages.
 
-    def __init__(self, head: Head, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> None:
+    Args:
+        head: of every page.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+        initialled: whose code and initials have a place at the foot of every page.
+    """
+
+    def __init__(
+        self,
+        head: Head,
+        measure: Measure,
+        paper_mm: tuple[float, float] = A4_MM,
+        initialled: Sequence[str] = (),
+    ) -> None:
         self.head = head
+        self.initialled = initialled
         self.paper_mm = paper_mm
         self.setter = setter_for(measure)
         self.width_mm = paper_mm[0] - 2 * MARGIN_MM
@@ -79,15 +91,16 @@ class Sheet:
     def finish(self) -> list[Page]:
         """Return the pages, with page numbers."""
         top = MARGIN_MM + line_mm(HEADING_PT) + UNDER_HEAD_MM
-        bottom = self.paper_mm[1] - MARGIN_MM - FOOT_MM
+        bottom = self.paper_mm[1] - MARGIN_MM - FOOT_MM - (INITIALS_MM if self.initialled else 0.0)
         filled = fill(self._strips, later=self._later_head, tops_mm=(MARGIN_MM, top), bottom_mm=bottom)
         foot_y, right = self.paper_mm[1] - MARGIN_MM, self.paper_mm[0] - MARGIN_MM
         mark = self.setter.fit(self.head.mark, self.width_mm - 40.0, line_mm(SMALL_PT), (5.0, SMALL_PT))
+        initials = initials_above(self.initialled, self.setter, self._span, foot_y - FOOT_MM)
         foot = [Text(MARGIN_MM, foot_y, line, mark.size_pt) for line in mark.lines]
         out = []
         for number, marks in enumerate(filled, start=1):
             count = Text(right, foot_y, f"page {number} of {len(filled)}", SMALL_PT, align=Align.RIGHT)
-            out.append(Page(*self.paper_mm, (*marks, ContentOf(None), *foot, count)))
+            out.append(Page(*self.paper_mm, (*marks, ContentOf(None), *initials, *foot, count)))
         return out
 
     def size_columns(self, columns: Sequence[TableColumn], rows: Iterable[Sequence[str]]) -> ColumnWidths:
@@ -134,18 +147,7 @@ class Sheet:
 
     def signatures(self, names: Sequence[str]) -> None:
         """Draw a signature line for each name, with space for place and date."""
-        width = (self.width_mm - GAP_MM * (len(names) - 1)) / len(names)
-        fitted = [self.setter.fit(name, width - GAP_MM, line_mm(SMALL_PT), (5.0, SMALL_PT)) for name in names]
-
-        def draw(top_mm: float) -> Iterator[Mark]:
-            y = top_mm + SIGNATURE_MM
-            for n, name in enumerate(fitted):
-                x = MARGIN_MM + n * (width + GAP_MM)
-                yield ContentOf(StructureElement(ElementKind.PARAGRAPH))
-                yield RuledLine(x, y, x + width - GAP_MM, y, HAIRLINE_PT)
-                yield from self.texts(name, x, y + 0.8)
-
-        self._add(Strip(SIGNATURE_MM + 6.0, draw))
+        self._add(signature_strip(names, self.setter, self._span))
 
     @contextmanager
     def together(self) -> Iterator[None]:
