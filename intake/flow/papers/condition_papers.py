@@ -16,7 +16,7 @@ from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.proofs import claim_of, entry_now
-from intake.flow.papers.report_pictures import ReportPictures, pictures_of_reports, seen_by
+from intake.flow.papers.report_pictures import ReportPictures, pictures_of_reports, seen_by, with_pairs
 from intake.model.condition import PARTS, ConditionReport, split_parts
 from intake.model.editions import Copy, Edition
 from intake.model.schedules import Dossier, Section
@@ -63,10 +63,12 @@ def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossie
 def _with_places(dossier: Dossier, looked: LookHere) -> Dossier:
     """Add where to look, before what the grades mean, and both pictures with the places."""
     *sections, meanings = dossier.sections
+    compared, others = with_pairs(dossier.compared, dossier.photographs, looked.compared)
     return replace(
         dossier,
         sections=(*sections, *looked.sections, meanings),
-        compared=(*looked.compared, *dossier.compared),
+        compared=(*looked.compared, *compared),
+        photographs=others,
     )
 
 

@@ -42,6 +42,29 @@ def pictures_of_reports(
     return {number: _of_copy(pictures.get(number, ()), reports[number], ready) for number in numbers}
 
 
+def with_pairs(
+    compared: Sequence[PicturePlaces], others: Sequence[Photograph], pairs: Sequence[PicturePlaces]
+) -> tuple[tuple[PicturePlaces, ...], tuple[Photograph, ...]]:
+    """Set beside a photograph without an earlier one that which was found, by comparing, to show the same side.
+
+    Args:
+        compared: photographs of after the move.
+        others: among which the earlier ones are.
+        pairs: those that were compared.
+
+    Returns:
+        The photographs of after the move, and what is left of the others.
+    """
+    earlier_of = {pair.later.sha256: pair.earlier.sha256 for pair in pairs if pair.earlier is not None}
+    by_digest = {one.sha256: one for one in others}
+    found = [
+        one if one.earlier else replace(one, earlier=by_digest.get(earlier_of.get(one.later.sha256, "")))
+        for one in compared
+    ]
+    used = {one.earlier.sha256 for one in found if one.earlier is not None}
+    return tuple(found), tuple(one for one in others if one.sha256 not in used)
+
+
 def seen_by(report: ConditionReport | None) -> str:
     """Write who saw what a report says, and when; one that was entered later says the day alone."""
     if report is None:
