@@ -59,7 +59,8 @@ def options_of(library: Library, paper: Paper[Any]) -> PaperOptions:
 def first_page(data: bytes) -> Image.Image:
     """Return the first page of a PDF file as a picture in greys."""
     with pypdfium2.PdfDocument(data) as document:
-        return document[0].render(scale=DPI / 72).to_pil().convert("L")
+        picture: Image.Image = document[0].render(scale=DPI / 72).to_pil()
+        return picture.convert("L")
 
 
 def sheet_of(pictures: Sequence[tuple[str, Image.Image]]) -> Image.Image:

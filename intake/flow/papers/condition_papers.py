@@ -1,6 +1,6 @@
 """Condition reports of copies, before and after the move side by side."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from intake.documents import dossiers

@@ -128,7 +128,7 @@ def _draw(
         return RenderedPaper(folder_archive.pack(files), PrintReport(pages=1), notices=notices)
     if paper.tabulate is not None and form in _TABLES:
         table = paper.tabulate(content, options)
-        table = kept.in_table(table, options) if kept else table
+        table = kept.in_table(table) if kept else table
         return RenderedPaper(_TABLES[form](table, options), PrintReport(pages=1), notices=table.notices)
     laid_out = paper.lay_out(content, options)
     if not laid_out.pages:
