@@ -22,6 +22,7 @@ from intake.cli.main import run as intake
 from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.papers import reports_of_copies
 from intake.errors import IntakeError
+from intake.flow.demo.demo_values import RATES_ON
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper, PaperFormat
 from intake.flow.papers.registry import PAPERS
@@ -40,17 +41,16 @@ def options_of(library: Library, paper: Paper[Any]) -> PaperOptions:
     with library.reading() as reader:
         consignments = [one.reference for one in reader.all(Consignment)]
         reported = list(reports_of_copies(reader))
+    if paper.name == "periods":
+        limits = replace(paper.defaults, reference=consignments[0], regime="hague-visby", currency="USD")
+        return replace(limits, rate=Decimal("1.36"), rate_on=startup.today(), rate_source="an invented rate")
     chosen = replace(
         paper.defaults,
         reference=consignments[0],
         copy=reported[0],
         limit=Decimal(50),
         owner="The household of the demonstration",
-        regime="hague-visby",
-        currency="USD",
-        rate=Decimal("1.36"),
-        rate_on=startup.today(),
-        rate_source="an invented rate",
+        rates_on=RATES_ON,
         relief="eu",
     )
     return replace(chosen, copies=tuple(reported[:1])) if paper.name == "condition" else chosen
