@@ -15,6 +15,7 @@ from intake.flow.papers.print_photographs import photographs_of
 from intake.model.condition import PARTS, ConditionReport, CopyPicture, Occasion, split_parts
 from intake.model.schedules import Photograph, PicturePlaces
 
+NO_PART = "There is no earlier picture to set beside this one, whose note names no part of the book."
 WORD = re.compile(r"\w+")
 
 
@@ -102,11 +103,10 @@ def _earlier(picture: CopyPicture, before: Sequence[CopyPicture]) -> CopyPicture
 
 def _places(picture: CopyPicture, earlier: CopyPicture | None, ready: Mapping[int, Photograph]) -> PicturePlaces:
     part = part_shown(picture.note)
-    of = f"of the {part}" if part else "of what it shows: its note names no part"
     return PicturePlaces(
         later=ready[picture.id],
         earlier=None if earlier is None else ready[earlier.id],
-        why=f"No picture of before the move {of}.",
+        why=f"There is no picture of the {part} from before the move." if part else NO_PART,
     )
 
 

@@ -150,7 +150,7 @@ def test_damage_is_shown_large_beside_the_same_part_before(library: Library, tmp
     assert boards.later.caption == (
         "after the move; boards: warped; Boards, upper corner; seen by desk, 2026-04-03 09:30 UTC"
     )
-    assert (jacket.earlier, jacket.why) == (None, "No picture of before the move of the jacket.")
+    assert (jacket.earlier, jacket.why) == (None, "There is no picture of the jacket from before the move.")
     assert ["spine" in one.caption for one in dossier.photographs] == [True]
     pages = lay_out_condition((dossier,), PaperOptions()).pages
     later = [mark for page in pages for mark in page.marks if isinstance(mark, PlacedPicture)]
