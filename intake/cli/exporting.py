@@ -9,9 +9,16 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.everything import export_all
 from intake.flow.lists.export_records import XML_FORMATS, ExportKind, export_records
 from intake.flow.lists.remark_words import export_lines
+from intake.flow.papers.option_fields import BYTE_ORDER_MARK
 from intake.units.counts import counted
 
-FormatOption = click.Choice([format_.value for format_ in XML_FORMATS])
+FormatOption = click.option(
+    "--format",
+    "format_",
+    type=click.Choice([one.value for one in XML_FORMATS]),
+    help="What kind of XML a .xml file is.",
+)
+MarkOption = click.option("--bom", "marked", is_flag=True, help=BYTE_ORDER_MARK.summary)
 
 
 @click.group("export")
@@ -26,26 +33,28 @@ def export_group() -> None:
 
 @export_group.command("editions")
 @click.argument("file", type=PathArgument)
-@click.option("--format", "format_", type=FormatOption, help="What kind of XML a .xml file is.")
+@FormatOption
+@MarkOption
 @pass_context
-def export_editions(context: CommandContext, file: Path, format_: str | None) -> None:
+def export_editions(context: CommandContext, file: Path, format_: str | None, *, marked: bool) -> None:
     """Export every edition: a catalog, MARC 21 records or an ONIX message."""
-    _export(context, ExportKind.EDITIONS, file, format_)
+    _export(context, ExportKind.EDITIONS, file, format_, marked=marked)
 
 
 @export_group.command("copies")
 @click.argument("file", type=PathArgument)
-@click.option("--format", "format_", type=FormatOption, help="What kind of XML a .xml file is.")
+@FormatOption
+@MarkOption
 @pass_context
-def export_copies(context: CommandContext, file: Path, format_: str | None) -> None:
+def export_copies(context: CommandContext, file: Path, format_: str | None, *, marked: bool) -> None:
     """Export every copy: a box list, or MARC 21 records with their items (852, 876)."""
-    _export(context, ExportKind.COPIES, file, format_)
+    _export(context, ExportKind.COPIES, file, format_, marked=marked)
 
 
-def _export(context: CommandContext, kind: ExportKind, file: Path, format_: str | None) -> None:
+def _export(context: CommandContext, kind: ExportKind, file: Path, format_: str | None, *, marked: bool) -> None:
     with context.library() as library:
         context.say_end_caution(library)
-        result = export_records(library, kind, file, format_=format_, today=startup.today())
+        result = export_records(library, kind, file, format_=format_, marked=marked, today=startup.today())
     for line in export_lines(result.remarks):
         context.say(f"{file.name}: {line}")
     one = {ExportKind.EDITIONS: "edition", ExportKind.COPIES: "copy"}[kind]

@@ -60,7 +60,7 @@ def _cover(sheet: Sheet, entry: CatalogueEntry) -> None:
     scale = min(COVER_MM[0] / photograph.width_px, COVER_MM[1] / photograph.height_px)
     width, height = photograph.width_px * scale, photograph.height_px * scale
     data = photograph.data
-    sheet.place(height + 2.0, lambda x, y: [PlacedPicture(x, y, width, height, data)])
+    sheet.place(height + 2.0, lambda x, y: [PlacedPicture(x, y, width, height, data, entry.title)])
 
 
 def _strip(sheet: Sheet, strip: RulerStrip, x: float, y: float) -> Iterator[Mark]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from intake.documents import disclaimers
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
-from intake.documents.photographs import set_photographs
+from intake.documents.photographs import set_compared, set_photographs
 from intake.documents.proof_block import set_proof
 from intake.documents.text_fit import Measure
 from intake.model.pages import Page
@@ -21,9 +21,10 @@ def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float]
         paper_mm: width and height.
     """
     facts = (*dossier.facts, ("Date", dossier.on.isoformat()))
-    sheet = Sheet(Head(dossier.title, dossier.number, facts), measure, paper_mm)
+    sheet = Sheet(Head(dossier.title, dossier.number, facts), measure, paper_mm, dossier.initialled)
     for section in dossier.sections:
         _section(sheet, section)
+    set_compared(sheet, dossier.compared)
     set_photographs(sheet, dossier.photographs)
     with sheet.closing():
         sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)

@@ -17,7 +17,7 @@ from intake.documents.text_fit import Fitted, Measure, Setter
 from intake.documents.text_lines import Cell, set_lines
 from intake.errors import UsageError
 from intake.model.label_rules import KEPT_AT_END, NEVER_CUT
-from intake.model.pages import Mark, Page, RuledLine
+from intake.model.pages import ContentOf, ElementKind, Mark, Page, RuledLine, StructureElement
 from intake.model.papers import Anchor, LabelContent, LabelField, LabelTemplate, LabelUse
 from intake.units.convert import pt_to_mm
 
@@ -136,7 +136,7 @@ def _guides(template: LabelTemplate) -> tuple[RuledLine, ...]:
 
 def _label(template: LabelTemplate, content: LabelContent, at: Slot, setter: _LabelSetter) -> tuple[list[Mark], float]:
     """Return the marks of one label, and the height of it that is used, in mm."""
-    marks: list[Mark] = []
+    marks: list[Mark] = [ContentOf(StructureElement(ElementKind.PARAGRAPH))]
     used = 0.0
     for field in template.fields:
         text = _fill_in(field.text, content)

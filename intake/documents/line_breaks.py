@@ -29,8 +29,9 @@ UNSPACED = re.compile(
 KANA = re.compile("[\u3041-\u30ff]")
 REPEATED = frozenset("ៗๆໆ")
 """Signs that repeat the word before them, from which ICU parts them."""
-SHOWN = {code: f"[U+{code:04X}]" for code in range(0x202A, 0x202F)}
-"""Characters that turn the text around them, and so could show one title as another: they are made visible."""
+SHOWN = {code: f"[U+{code:04X}]" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
+"""Characters that turn the text around them, and so could show one title as another (Unicode Technical Report 36, 2.5):
+embeddings, overrides and isolates are made visible. Lists that are exported keep them as they are."""
 
 
 def words_of(text: str) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.documents.text_fit import Measure, line_mm, setter_for
-from intake.model.pages import Page, Text
+from intake.model.pages import ContentOf, ElementKind, Page, StructureElement, Text
 
 SIZES_PT = (4.0, 7.5)
 LEFT_MM = 16.0
@@ -29,7 +29,8 @@ def name_missing(pages: Sequence[Page], missing: Sequence[str], measure: Measure
     fitted = setter_for(measure).fit(missing_words(missing), width, line_mm(SIZES_PT[0]), SIZES_PT)
     y = last.height_mm - ABOVE_EDGE_MM
     marks = (Text(LEFT_MM, y, line, fitted.size_pt) for line in fitted.lines)
-    return [*before, replace(last, marks=(*last.marks, *marks))]
+    paragraph = ContentOf(StructureElement(ElementKind.PARAGRAPH))
+    return [*before, replace(last, marks=(*last.marks, paragraph, *marks))]
 
 
 def missing_words(missing: Sequence[str]) -> str:

@@ -1,5 +1,6 @@
 """The move inventory: for each box, the condition of its copies at origin and destination, with signature lines."""
 
+from intake.documents.grade_legend import set_legend
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.proof_block import set_proof
 from intake.documents.table_columns import ColumnWidths
@@ -13,10 +14,13 @@ BOX_COLUMNS = (
     TableColumn("Copy", 1.6, bold=True),
     TableColumn("Title", 5.6),
     TableColumn("Condition at origin", 3.2),
+    TableColumn("Carrier's code", 1.2),
     TableColumn("Condition at destination", 3.2),
+    TableColumn("Carrier's code", 1.2),
     TableColumn("Value", 2.4, Align.RIGHT),
 )
 CARRIER = "The contract and local law decide what a carrier is liable for, and until when a loss must be reported."
+INITIALLED = ("Carrier's initials at origin", "Carrier's initials at destination")
 SIGNERS = (
     "Owner at origin, date",
     "Carrier at origin, date",
@@ -34,7 +38,7 @@ def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, flo
         paper_mm: width and height.
     """
     facts = (*move.facts, ("Date", move.on.isoformat()))
-    sheet = Sheet(Head("Move inventory", move.reference, facts), measure, paper_mm)
+    sheet = Sheet(Head("Move inventory", move.reference, facts), measure, paper_mm, INITIALLED)
     sheet.heading("Totals")
     for sentence in move.totals:
         sheet.paragraph(sentence)
@@ -42,6 +46,7 @@ def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, flo
     columns = sheet.size_columns(BOX_COLUMNS, (row for box in move.boxes for row in _rows(box)))
     for box in move.boxes:
         _box(sheet, columns, box)
+    set_legend(sheet, move.legend)
     with sheet.closing():
         sheet.heading("Signed at both ends")
         sheet.signatures(SIGNERS)
@@ -57,4 +62,4 @@ def _box(sheet: Sheet, columns: ColumnWidths, box: MovedBox) -> None:
 
 
 def _rows(box: MovedBox) -> list[tuple[str, ...]]:
-    return [(line.number, line.title, line.at_origin, line.at_destination, line.value) for line in box.lines]
+    return [(line.number, line.title, line.at_origin, "", line.at_destination, "", line.value) for line in box.lines]

@@ -7,8 +7,9 @@ one is too short; where no page is high enough for all of them, the weakest hold
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
+from functools import partial
 
-from intake.model.pages import Mark
+from intake.model.pages import ContentOf, Mark
 
 Draw = Callable[[float], Iterable[Mark]]
 """From the top of a strip, in mm, to its marks."""
@@ -56,6 +57,16 @@ class Strip:
     def holding(self, hold: Hold) -> "Strip":
         """Return it with at least this hold."""
         return replace(self, hold=max(self.hold, hold))
+
+
+def repeated(strip: Strip) -> Strip:
+    """Return a strip that is no part of the document, because it is there for the end of a page alone."""
+    return replace(strip, draw=partial(_unread, strip))
+
+
+def _unread(strip: Strip, top_mm: float) -> Iterator[Mark]:
+    yield ContentOf(None)
+    yield from strip.draw(top_mm)
 
 
 def fill(strips: Iterable[Strip], *, later: Draw, tops_mm: tuple[float, float], bottom_mm: float) -> list[list[Mark]]:

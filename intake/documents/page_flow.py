@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from intake.documents.page_breaks import Hold, Strip, fill
+from intake.documents.signing import INITIALS_MM, initials_above, signature_strip
 from intake.documents.table_columns import BODY_PT, GAP_MM, HEAD_PT, ColumnWidths, TableColumn, size_columns
 from intake.documents.table_rows import (
-    HAIRLINE_PT,
     HEAD_RULE_PT,
     ROW_SPACE_MM,
     WHOLE_LINES,
@@ -21,8 +21,18 @@ from intake.documents.table_rows import (
     cell_strips,
 )
 from intake.documents.text_fit import ASCENT_EM, Fitted, Measure, line_mm, setter_for
-from intake.documents.text_lines import Cell, set_lines
-from intake.model.pages import Align, Bookmark, Mark, Page, RuledLine, Text
+from intake.documents.text_lines import Cell, Span, set_lines, set_part
+from intake.model.pages import (
+    Align,
+    Bookmark,
+    ContentOf,
+    ElementKind,
+    Mark,
+    Page,
+    RuledLine,
+    StructureElement,
+    Text,
+)
 from intake.model.papers import A4_MM
 from intake.units.convert import pt_to_mm
 
@@ -35,8 +45,6 @@ UNDER_HEAD_MM = 5.5
 """From the last line of the page's head to what follows; the rule is between."""
 FACTS_MM = 1.6
 """Between two rows of facts."""
-SIGNATURE_MM = 16.0
-"""Space to sign in, above the line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +62,24 @@ class Head:
 
 
 class Sheet:
-    """A document being set, from its beginning; `finish` makes its pages."""
+    """A document being set, from its beginning; `finish` makes its pages.
 
-    def __init__(self, head: Head, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> None:
+    Args:
+        head: of every page.
+        measure: (text, size_pt, bold) -> width in mm.
+        paper_mm: width and height.
+        initialled: whose code and initials have a place at the foot of every page.
+    """
+
+    def __init__(
+        self,
+        head: Head,
+        measure: Measure,
+        paper_mm: tuple[float, float] = A4_MM,
+        initialled: Sequence[str] = (),
+    ) -> None:
         self.head = head
+        self.initialled = initialled
         self.paper_mm = paper_mm
         self.setter = setter_for(measure)
         self.width_mm = paper_mm[0] - 2 * MARGIN_MM
@@ -69,15 +91,16 @@ class Sheet:
     def finish(self) -> list[Page]:
         """Return the pages, with page numbers."""
         top = MARGIN_MM + line_mm(HEADING_PT) + UNDER_HEAD_MM
-        bottom = self.paper_mm[1] - MARGIN_MM - FOOT_MM
+        bottom = self.paper_mm[1] - MARGIN_MM - FOOT_MM - (INITIALS_MM if self.initialled else 0.0)
         filled = fill(self._strips, later=self._later_head, tops_mm=(MARGIN_MM, top), bottom_mm=bottom)
         foot_y, right = self.paper_mm[1] - MARGIN_MM, self.paper_mm[0] - MARGIN_MM
         mark = self.setter.fit(self.head.mark, self.width_mm - 40.0, line_mm(SMALL_PT), (5.0, SMALL_PT))
+        initials = initials_above(self.initialled, self.setter, self._span, foot_y - FOOT_MM)
         foot = [Text(MARGIN_MM, foot_y, line, mark.size_pt) for line in mark.lines]
         out = []
         for number, marks in enumerate(filled, start=1):
             count = Text(right, foot_y, f"page {number} of {len(filled)}", SMALL_PT, align=Align.RIGHT)
-            out.append(Page(*self.paper_mm, (*marks, *foot, count)))
+            out.append(Page(*self.paper_mm, (*marks, ContentOf(None), *initials, *foot, count)))
         return out
 
     def size_columns(self, columns: Sequence[TableColumn], rows: Iterable[Sequence[str]]) -> ColumnWidths:
@@ -109,7 +132,8 @@ class Sheet:
         """Set a heading, kept together with what follows."""
         lines = self.setter.lines(text, self.width_mm, HEADING_PT, bold=True)
         self._space_mm += 4.0
-        first, *others = cell_strips([Cell(lines, self._span, bold=True)], HEADING_PT, foot_mm=1.0)
+        cell = Cell(lines, self._span, bold=True, element=StructureElement(ElementKind.HEADING))
+        first, *others = cell_strips([cell], HEADING_PT, foot_mm=1.0)
         strips = [replace(first, draw=partial(self._bookmarked, first, text)), *others]
         self._add(*strips[:-1], replace(strips[-1], hold=Hold.GLUED))
 
@@ -117,22 +141,13 @@ class Sheet:
         """Set a text over the whole width; an empty text sets nothing."""
         if text:
             lines = self.setter.lines(text, self.width_mm, size_pt, bold=bold)
-            self._add(*cell_strips([Cell(lines, self._span, bold=bold)], size_pt))
+            cell = Cell(lines, self._span, bold=bold, element=StructureElement(ElementKind.PARAGRAPH))
+            self._add(*cell_strips([cell], size_pt))
             self._space_mm = ROW_SPACE_MM
 
     def signatures(self, names: Sequence[str]) -> None:
         """Draw a signature line for each name, with space for place and date."""
-        width = (self.width_mm - GAP_MM * (len(names) - 1)) / len(names)
-        fitted = [self.setter.fit(name, width - GAP_MM, line_mm(SMALL_PT), (5.0, SMALL_PT)) for name in names]
-
-        def draw(top_mm: float) -> Iterator[Mark]:
-            y = top_mm + SIGNATURE_MM
-            for n, name in enumerate(fitted):
-                x = MARGIN_MM + n * (width + GAP_MM)
-                yield RuledLine(x, y, x + width - GAP_MM, y, HAIRLINE_PT)
-                yield from self.texts(name, x, y + 0.8)
-
-        self._add(Strip(SIGNATURE_MM + 6.0, draw))
+        self._add(signature_strip(names, self.setter, self._span))
 
     @contextmanager
     def together(self) -> Iterator[None]:
@@ -151,19 +166,22 @@ class Sheet:
 
     def place(self, height_mm: float, draw: Callable[[float, float], Iterable[Mark]]) -> None:
         """Set marks that stay together: `draw` is called with the left and the top of a space of that height, in mm."""
-        self._add(Strip(height_mm, partial(draw, MARGIN_MM)))
+
+        def drawn(top_mm: float) -> Iterator[Mark]:
+            yield ContentOf(StructureElement(ElementKind.PARAGRAPH))
+            yield from draw(MARGIN_MM, top_mm)
+
+        self._add(Strip(height_mm, drawn))
 
     def facts(self, facts: Sequence[tuple[str, str]]) -> None:
         """Set (name, text) pairs in two columns, names small above their texts; without a text they are left out."""
         shown = [(name, text) for name, text in facts if text]
         width = (self.width_mm - 2 * GAP_MM) / 2
         spans = ((MARGIN_MM, width), (MARGIN_MM + width + 2 * GAP_MM, width))
+        whole = StructureElement(ElementKind.LIST)
         for first in range(0, len(shown), 2):
             pair = zip(spans, shown[first : first + 2], strict=False)
-            cells = [
-                (Cell((name,), span), Cell(self.setter.lines(text, width, BODY_PT, bold=True), span, bold=True))
-                for span, (name, text) in pair
-            ]
+            cells = [self._fact(fact, span, StructureElement(ElementKind.ITEM, whole)) for span, fact in pair]
             # Each name is drawn before its text, so that they are read aloud and copied in this order.
             begin = [replace(texts, lines=texts.lines[:WHOLE_LINES]) for _, texts in cells]
             height = line_mm(SMALL_PT) + max(len(texts.lines) for texts in begin) * line_mm(BODY_PT)
@@ -180,6 +198,14 @@ class Sheet:
             self._add(*strips)
         if shown:
             self._space_mm = 2.0
+
+    def _fact(self, fact: tuple[str, str], span: Span, item: StructureElement) -> tuple[Cell, Cell]:
+        name, text = fact
+        lines = self.setter.lines(text, span[1], BODY_PT, bold=True)
+        return (
+            Cell((name,), span, element=StructureElement(ElementKind.NAME, item)),
+            Cell(lines, span, bold=True, element=StructureElement(ElementKind.FACT, item)),
+        )
 
     def texts(self, fitted: Fitted, x_mm: float, y_mm: float, *, bold: bool = False) -> list[Mark]:
         """Return the marks of a fitted text, with its top left corner at a position."""
@@ -211,10 +237,11 @@ class Sheet:
         titles = self.setter.lines(self.head.title, width, title.size_pt, bold=True)
         size = max(mark.size_pt, title.size_pt)
         named = Bookmark(MARGIN_MM, f"{self.head.title} {self.head.mark}".strip())
+        elements = (StructureElement(ElementKind.TITLE), StructureElement(ElementKind.PARAGRAPH))
         self._add(Strip(0.0, lambda _: [named], Hold.GLUED))
         for n in range(max(1, len(titles), len(marks))):
             lines = (replace(title, lines=tuple(titles[n : n + 1])), replace(mark, lines=tuple(marks[n : n + 1])))
-            self._add(Strip(line_mm(size), partial(self._head_line, *lines, size), Hold.KEPT))
+            self._add(Strip(line_mm(size), partial(self._head_line, *lines, size, elements), Hold.KEPT))
         self._add(Strip(UNDER_HEAD_MM, lambda top_mm: [self._head_rule(top_mm)], Hold.FIRM))
 
     def _later_head(self, _top_mm: float) -> Iterator[Mark]:
@@ -222,14 +249,23 @@ class Sheet:
         sizes = (LEAST_TITLE_PT - 2.0, HEADING_PT)
         mark = self._fit_line(self.head.mark, self.width_mm / 3, sizes)
         title = self._fit_line(self.head.title, self.width_mm - self._widest(mark.lines, mark.size_pt) - GAP_MM, sizes)
-        yield from self._head_line(title, mark, HEADING_PT, MARGIN_MM)
+        yield from self._head_line(title, mark, HEADING_PT, (None, None), MARGIN_MM)
         yield self._head_rule(MARGIN_MM + line_mm(HEADING_PT))
 
-    def _head_line(self, title: Fitted, mark: Fitted, size_pt: float, top_mm: float) -> Iterator[Mark]:
+    def _head_line(
+        self,
+        title: Fitted,
+        mark: Fitted,
+        size_pt: float,
+        elements: tuple[StructureElement | None, StructureElement | None],
+        top_mm: float,
+    ) -> Iterator[Mark]:
         """Set a line of the title, and of the mark at its right, on one baseline of a line of this size."""
         base = top_mm + pt_to_mm(size_pt) * ASCENT_EM
+        yield ContentOf(elements[0])
         for line in title.lines:
             yield Text(MARGIN_MM, base, line, title.size_pt, bold=True)
+        yield ContentOf(elements[1])
         for line in mark.lines:
             yield Text(MARGIN_MM + self.width_mm, base, line, mark.size_pt, bold=True, align=Align.RIGHT)
 
@@ -246,5 +282,5 @@ class Sheet:
 
 def _set_facts(facts: Sequence[tuple[Cell, Cell]], top_mm: float) -> Iterator[Mark]:
     for name, texts in facts:
-        yield from set_lines(name, SMALL_PT, top_mm)
-        yield from set_lines(texts, BODY_PT, top_mm + line_mm(SMALL_PT))
+        yield from set_part(name, SMALL_PT, top_mm)
+        yield from set_part(texts, BODY_PT, top_mm + line_mm(SMALL_PT))

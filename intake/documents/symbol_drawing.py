@@ -19,6 +19,8 @@ from intake.model.pages import Align, Mark, Symbol, Text
 from intake.model.papers import SymbolKind
 from intake.units.convert import mm_to_pt
 
+LONGEST_ALT = 60
+"""Of what is read aloud in place of a symbol, in letters; the text stands beside it."""
 EAN_BARS_X = 22.85 / 0.330
 """Height of the bars of an EAN-13 in modules, above its longer guards."""
 EAN_GUARD_X = 5
@@ -113,13 +115,14 @@ def draw(
             f"does not fit {box.width_mm:g} x {box.height_mm:g} mm with modules of {module_mm[0]:g} mm",
             "use a template with a larger field",
         )
+    alt = f"{kind.value}: {text if len(text) <= LONGEST_ALT else text[:LONGEST_ALT] + '…'}"
     spare = box.width_mm - pattern.columns * module
     x_mm = box.x_mm + pattern.left * module + spare * {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[align]
     if kind is SymbolKind.QR:
         y_mm = box.y_mm + pattern.above * module
-        return (Symbol(x_mm, y_mm, module, pattern.rows, (module,) * len(pattern.rows)),)
+        return (Symbol(x_mm, y_mm, module, pattern.rows, (module,) * len(pattern.rows), alt),)
     if kind is SymbolKind.CODE128:
-        return (Symbol(x_mm, box.y_mm, module, pattern.rows, (box.height_mm,)),)
+        return (Symbol(x_mm, box.y_mm, module, pattern.rows, (box.height_mm,), alt),)
     return _ean(pattern.rows[0], text, (x_mm, box.y_mm), module, box.height_mm)
 
 
@@ -146,7 +149,7 @@ def _ean(bars: str, text: str, at: tuple[float, float], module: float, height_mm
     size = mm_to_pt((EAN_DIGITS_X - 1) * module / DIGIT_EM)
     foot = y_mm + bars_mm + below_mm
     marks: list[Mark] = [
-        Symbol(x_mm, y_mm, module, tuple(rows), tuple(heights)),
+        Symbol(x_mm, y_mm, module, tuple(rows), tuple(heights), alt=f"{SymbolKind.EAN13.value}: {text}"),
         Text(x_mm - 3 * module, foot, main[0], size, align=Align.RIGHT),
         Text(x_mm + 24.0 * module, foot, main[1:7], size, align=Align.CENTRE),
         Text(x_mm + 71.0 * module, foot, main[7:], size, align=Align.CENTRE),

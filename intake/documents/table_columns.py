@@ -100,7 +100,8 @@ def _shared(least: list[float], most: list[float], texts: list[float], free: flo
     growing = {n for n in widths if most[n] > least[n]}
     left = free - sum(least)
     while growing and left > 1e-9:
-        weights = {n: min(texts[n], free * 2) for n in growing}
+        # A column to be written in by hand holds nothing, and is to be as wide as its head all the same.
+        weights = {n: max(min(texts[n], free * 2), 1.0) for n in growing}
         unit = left / sum(weights.values())
         for n in sorted(growing):
             widths[n] += min(unit * weights[n], most[n] - widths[n])

@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
-from intake.documents.page_breaks import Hold, Strip
+from intake.documents.page_breaks import Hold, Strip, repeated
 from intake.documents.table_columns import HEAD_PT, ColumnWidths
 from intake.documents.text_fit import Setter, line_mm
-from intake.documents.text_lines import Cell, Span, set_lines
-from intake.model.pages import Align, Mark, RuledLine
+from intake.documents.text_lines import Cell, Span, set_lines, set_part
+from intake.model.pages import Align, ElementKind, Mark, RuledLine, StructureElement
 
 HAIRLINE_PT, HEAD_RULE_PT = 0.35, 0.9
 ROW_SPACE_MM = 1.7
@@ -40,7 +40,7 @@ def cell_strips(cells: Sequence[Cell], size_pt: float, foot_mm: float = 0.0) -> 
 
 def _set_cells(cells: Sequence[Cell], size_pt: float, top_mm: float) -> Iterator[Mark]:
     for cell in cells:
-        yield from set_lines(cell, size_pt, top_mm)
+        yield from set_part(cell, size_pt, top_mm)
 
 
 class TableRows:
@@ -61,11 +61,12 @@ class TableRows:
         self.span = span
         self.so_far = so_far
         self.spans = [(span[0] + x, width) for x, width in sized.spans]
-        self.head = self._head()
+        self.table = StructureElement(ElementKind.TABLE)
+        self.head = repeated(self._head(None))
 
     def strips(self, rows: Sequence[Sequence[str]]) -> Iterator[Strip]:
         """Yield the head and the rows; the first two rows hold together, and the last two."""
-        yield replace(self.head, hold=Hold.GLUED)
+        yield replace(self._head(StructureElement(ElementKind.ROW, self.table)), hold=Hold.GLUED)
         for n, row in enumerate(rows):
             *before, last = self._row(row, partial(self._above, n))
             if n < len(rows) - 1:
@@ -77,9 +78,15 @@ class TableRows:
             yield last
 
     def _row(self, row: Sequence[str], above: Callable[[], tuple[Strip, ...]]) -> list[Strip]:
-        size = self.sized.size_pt
+        size, element = self.sized.size_pt, StructureElement(ElementKind.ROW, self.table)
         cells = [
-            Cell(self.setter.lines(text, span[1], size, bold=column.bold), span, column.bold, column.align)
+            Cell(
+                self.setter.lines(text, span[1], size, bold=column.bold),
+                span,
+                column.bold,
+                column.align,
+                StructureElement(ElementKind.CELL, element),
+            )
             for text, span, column in zip(row, self.spans, self.sized.columns, strict=True)
         ]
         first, *others = cell_strips(cells, size, ROW_SPACE_MM)
@@ -94,9 +101,15 @@ class TableRows:
         y = top_mm + strip.height_mm - above_foot_mm
         yield RuledLine(self.span[0], y, self.span[0] + self.span[1], y, width_pt)
 
-    def _head(self) -> Strip:
+    def _head(self, row: StructureElement | None) -> Strip:
+        """Return the head of the table, as the first of its rows, or as it is repeated on the next page."""
         cells = [
-            Cell(self.setter.lines(column.head, span[1], HEAD_PT), span, align=column.align)
+            Cell(
+                self.setter.lines(column.head, span[1], HEAD_PT),
+                span,
+                align=column.align,
+                element=row and StructureElement(ElementKind.HEAD_CELL, row),
+            )
             for column, span in zip(self.sized.columns, self.spans, strict=True)
         ]
         lines = max(1, *(len(cell.lines) for cell in cells))
@@ -114,11 +127,11 @@ class TableRows:
     def _sum(self, words: str) -> tuple[Strip, ...]:
         fitted = self.setter.fit(words, self.span[1], SUM_MM, SUM_PT, bold=True)
         cell = Cell(fitted.lines, self.span, bold=True, align=Align.RIGHT)
-        return (Strip(SUM_MM, partial(set_lines, cell, fitted.size_pt)),)
+        return (repeated(Strip(SUM_MM, partial(set_lines, cell, fitted.size_pt))),)
 
     def _continued(self, row: Sequence[str]) -> tuple[Strip, ...]:
         bold = [text for text, column in zip(row, self.sized.columns, strict=True) if column.bold and text]
         name = next(iter([*bold, *filter(None, row)]), "").split("\n")[0]
         words = self.setter.fit(f"{name}, continued" if name else "continued", self.span[1], 1.0, SUM_PT)
         cell = Cell(words.lines, self.span)
-        return (self.head, Strip(line_mm(HEAD_PT), partial(set_lines, cell, words.size_pt)))
+        return (self.head, repeated(Strip(line_mm(HEAD_PT), partial(set_lines, cell, words.size_pt))))

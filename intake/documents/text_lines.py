@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from intake.documents.text_fit import ASCENT_EM, line_mm
-from intake.model.pages import Align, Text
+from intake.model.pages import Align, ContentOf, Mark, StructureElement, Text
 from intake.units.convert import pt_to_mm
 
 Span = tuple[float, float]
@@ -13,12 +13,13 @@ Span = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """The lines of one text, and how they are set across a span of the page."""
+    """The lines of one text, how they are set across a span of the page, and of which part of the document they are."""
 
     lines: Sequence[str]
     span: Span
     bold: bool = False
     align: Align = Align.LEFT
+    element: StructureElement | None = None
 
 
 def set_lines(cell: Cell, size_pt: float, top_mm: float) -> Iterator[Text]:
@@ -27,3 +28,10 @@ def set_lines(cell: Cell, size_pt: float, top_mm: float) -> Iterator[Text]:
     first, height = top_mm + pt_to_mm(size_pt) * ASCENT_EM, line_mm(size_pt)
     for n, line in enumerate(cell.lines):
         yield Text(x, first + n * height, line, size_pt, cell.bold, cell.align)
+
+
+def set_part(cell: Cell, size_pt: float, top_mm: float) -> Iterator[Mark]:
+    """Set the lines of a cell as `set_lines` does, as a part of the document where the cell is one."""
+    if cell.element is not None:
+        yield ContentOf(cell.element)
+    yield from set_lines(cell, size_pt, top_mm)

@@ -1,8 +1,9 @@
 """Drawing pages as a PDF file (ISO 32000-1), at exact size, with embedded fonts.
 
-The same pages give the same bytes where they are made at the same moment. Symbols are filled paths whose modules have
-their exact width. The file tells the printing program not to scale; whether the printer complies can be checked with a
-ruler. Only this module and `pdf_fonts` know the PDF library.
+The file is tagged: it tells its headings, tables and figures in the order of reading. The same pages give the same
+bytes where they are made at the same moment. Symbols are filled paths whose modules have their exact width. The file
+tells the printing program not to scale; whether the printer complies can be checked with a ruler. Only this module,
+`pdf_fonts` and `pdf_structure` know the PDF library.
 """
 
 import hashlib
@@ -10,6 +11,7 @@ import io
 import math
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import groupby
 from operator import attrgetter
@@ -20,9 +22,11 @@ from PIL import Image
 from intake.edges import clock, fonts
 from intake.edges.font_files import LoadedFont
 from intake.edges.pdf_fonts import FileFont
+from intake.edges.pdf_structure import Box, DocumentTree, printable
 from intake.model.pages import (
     Align,
     Bookmark,
+    ContentOf,
     Mark,
     Page,
     PlacedPicture,
@@ -65,10 +69,12 @@ def draw(
         about["xmp:CreateDate"] = moment.isoformat(timespec="seconds")
         if author:
             about["dc:creator"] = [author]
+        if subject:
+            about["dc:description"] = printable(subject)
     date = moment.astimezone(UTC).strftime("D:%Y%m%d%H%M%SZ")
     info = {"Title": title, "Author": author, "Subject": subject, "Creator": CREATOR, "CreationDate": date}
     for name, text in info.items():
-        file.pdf.docinfo[f"/{name}"] = pikepdf.String(_printable(text))
+        file.pdf.docinfo[f"/{name}"] = pikepdf.String(printable(text))
     return file.finish(), PrintReport(pages=file.count, missing=tuple(file.missing))
 
 
@@ -80,6 +86,7 @@ class _PdfFile:
         self.fonts: dict[LoadedFont, FileFont] = {}
         self.font_places = self.pdf.make_indirect(pikepdf.Dictionary())
         self.pictures: dict[bytes, tuple[str, pikepdf.Object]] = {}
+        self.tree = DocumentTree(self.pdf)
         self.sections: list[tuple[int, float, str]] = []
         self.missing: dict[str, None] = {}
         self.count = 0
@@ -87,17 +94,16 @@ class _PdfFile:
     def add(self, page: Page) -> None:
         """Add a page."""
         shown: dict[str, pikepdf.Object] = {}
+        size = [0, 0, round(mm_to_pt(page.width_mm), 4), round(mm_to_pt(page.height_mm), 4)]
+        leaf = self.pdf.make_indirect(pikepdf.Dictionary(Type=pikepdf.Name.Page, MediaBox=size))
+        self.tree.begin_page(leaf)
         operators = [line for mark in page.marks for line in self._draw(mark, page.height_mm, shown)]
-        resources = pikepdf.Dictionary(Font=self.font_places)
+        operators += self.tree.end_page()
+        leaf.Resources = pikepdf.Dictionary(Font=self.font_places)
         if shown:
-            resources.XObject = pikepdf.Dictionary(shown)
-        leaf = pikepdf.Dictionary(
-            Type=pikepdf.Name.Page,
-            MediaBox=[0, 0, round(mm_to_pt(page.width_mm), 4), round(mm_to_pt(page.height_mm), 4)],
-            Resources=resources,
-            Contents=self.pdf.make_stream("\n".join(operators).encode("ascii")),
-        )
-        self.pdf.pages.append(pikepdf.Page(self.pdf.make_indirect(leaf)))
+            leaf.Resources.XObject = pikepdf.Dictionary(shown)
+        leaf.Contents = self.pdf.make_stream("\n".join(operators).encode("ascii"))
+        self.pdf.pages.append(pikepdf.Page(leaf))
         self.count += 1
 
     def finish(self) -> bytes:
@@ -110,10 +116,11 @@ class _PdfFile:
         root.Lang = pikepdf.String(LANGUAGE)
         root.ViewerPreferences = pikepdf.Dictionary(PrintScaling=pikepdf.Name("/None"), DisplayDocTitle=True)
         self._bookmarks()
+        self.tree.embed()
         out = io.BytesIO()
-        # No object streams: the proof is read from the file by other programs, too, and by earlier versions of this.
+        # Objects are packed, a tagged file being twice as large otherwise; the metadata, with the proof, never are.
         self.pdf.save(
-            out, min_version="1.7", object_stream_mode=pikepdf.ObjectStreamMode.disable, deterministic_id=True
+            out, min_version="1.7", object_stream_mode=pikepdf.ObjectStreamMode.generate, deterministic_id=True
         )
         return out.getvalue()
 
@@ -124,20 +131,29 @@ class _PdfFile:
 
     def _draw(self, mark: Mark, page_mm: float, shown: dict[str, pikepdf.Object]) -> Iterator[str]:
         match mark:
+            case ContentOf():
+                self.tree.turn_to(mark.element)
             case Text():
+                yield from self.tree.text()
+                if self.tree.goes_on(mark.text):
+                    yield from self._text(_space_before(mark), page_mm)
                 yield from self._text(mark, page_mm)
             case RuledLine():
                 x1, y1, x2, y2 = map(mm_to_pt, (mark.x1_mm, page_mm - mark.y1_mm, mark.x2_mm, page_mm - mark.y2_mm))
+                yield from self.tree.decoration()
                 yield f"{mark.width_pt:.3f} w {x1:.3f} {y1:.3f} m {x2:.3f} {y2:.3f} l S"
             case Rectangle():
+                yield from self.tree.decoration()
                 yield _rectangle(mark, page_mm)
             case Symbol():
+                yield from self.tree.figure(mark.alt, _box(mark, page_mm))
                 yield from _bars(mark, page_mm)
                 yield "f"
             case PlacedPicture():
                 name = self._picture(mark.data, shown)
                 corner = (mark.width_mm, mark.height_mm, mark.x_mm, page_mm - mark.y_mm - mark.height_mm)
                 width, height, x, y = map(mm_to_pt, corner)
+                yield from self.tree.figure(mark.alt, _box(mark, page_mm))
                 yield f"q {width:.3f} 0 0 {height:.3f} {x:.3f} {y:.3f} cm /{name} Do Q"
             case Bookmark():
                 self.sections.append((self.count, mm_to_pt(page_mm - mark.y_mm), mark.title))
@@ -184,6 +200,15 @@ class _PdfFile:
         return name
 
 
+def _space_before(mark: Text) -> Text:
+    """Return a space before a line that goes on from another, lest two words are read as one (14.8.2.5)."""
+    back = {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}[mark.align]
+    line, space = (fonts.prepare(text, bold=mark.bold).unit * mark.size_pt for text in (mark.text, " "))
+    turn, along = math.radians(mark.rotation_deg), back * line + space
+    x, y = mark.x_mm - along * math.cos(turn), mark.y_mm + along * math.sin(turn)
+    return replace(mark, x_mm=x, y_mm=y, text=" ", align=Align.LEFT)
+
+
 def _turned(mark: Text, back_mm: float, page_mm: float) -> str:
     """Return the operator that moves to where a turned line begins, and turns there."""
     turn = math.radians(mark.rotation_deg)
@@ -199,6 +224,12 @@ def _rectangle(mark: Rectangle, page_mm: float) -> str:
         return f"{mark.line_pt:.3f} w {path} S" if mark.line_pt > 0 else ""
     paint = "B" if mark.line_pt > 0 else "f"
     return f"q {mark.grey:.3f} g {mark.line_pt:.3f} w {path} {paint} Q"
+
+
+def _box(mark: Symbol | PlacedPicture, page_mm: float) -> Box:
+    left, top = mark.x_mm, page_mm - mark.y_mm
+    sides = map(mm_to_pt, (left, top - mark.height_mm, left + mark.width_mm, top))
+    return next(sides), next(sides), next(sides), next(sides)
 
 
 def _bars(mark: Symbol, page_mm: float) -> Iterator[str]:
@@ -231,8 +262,3 @@ def _embed_picture(pdf: pikepdf.Pdf, data: bytes) -> pikepdf.Object:
         white = Image.new("RGBA", flat.size, "white")
         pixels = Image.alpha_composite(white, flat).convert("RGB").tobytes()
     return pdf.make_stream(pixels, keys | {"/ColorSpace": pikepdf.Name.DeviceRGB})
-
-
-def _printable(text: str) -> str:
-    """Return a text without halves of characters, which no file can hold."""
-    return text.encode("utf-16", "replace").decode("utf-16")

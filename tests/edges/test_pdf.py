@@ -10,6 +10,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
+import pikepdf
 import pypdfium2
 import pytest
 from PIL import Image
@@ -83,7 +84,8 @@ def test_the_page_has_its_size_and_asks_for_no_scaling() -> None:
     data, _ = pdf.draw([page("x")], title="test")
     size = pypdfium2.PdfDocument(data)[0].get_size()
     assert size == pytest.approx((100 / 25.4 * 72, 80 / 25.4 * 72), abs=0.01)
-    assert b"/PrintScaling /None" in data
+    with pikepdf.open(io.BytesIO(data)) as file:
+        assert file.Root.ViewerPreferences.PrintScaling == pikepdf.Name("/None")
 
 
 def test_the_same_pages_give_the_same_bytes() -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from intake.documents.page_flow import Head, Sheet
 from intake.documents.proof_block import set_proof
-from intake.edges import fonts, pdf, proof_files, sheets
+from intake.edges import fonts, pdf, proof_files, sheets, workbook_writer
 from intake.errors import FileError
 
 WORDS = (
@@ -26,7 +26,7 @@ def paper(folder: Path) -> Path:
 
 def test_out_of_the_files_that_carry_it(tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_bytes(sheets.csv_bytes(("Copy", "Proof"), [("A1", WORDS), ("A2", "")]))
-    (tmp_path / "list.xlsx").write_bytes(sheets.xlsx_bytes(("Copy",), [("A1",)], title="Test", proof=WORDS))
+    (tmp_path / "list.xlsx").write_bytes(workbook_writer.xlsx_bytes(("Copy",), [("A1",)], title="Test", proof=WORDS))
     paper(tmp_path)
     for name in ("list.csv", "list.xlsx", "list.pdf"):
         assert WORDS in proof_files.read_texts(tmp_path / name), name

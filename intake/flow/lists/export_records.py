@@ -16,13 +16,14 @@ from intake.edges.exchange.marc_files import RecordTooLongError, marc_bytes
 from intake.edges.exchange.marc_write import marc_record
 from intake.edges.exchange.outgoing import OutgoingCopy, OutgoingEdition
 from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind, Remarks
-from intake.edges.sheets import csv_bytes, xlsx_bytes
+from intake.edges.sheets import csv_bytes
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.queries.exports import count_outdated_values, count_withdrawn, editions_after, shared_numbers
 from intake.edges.store.queries.lists import printings_of_editions
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
+from intake.edges.workbook_writer import xlsx_bytes
 from intake.errors import FileError, UsageError
 from intake.flow.lists.copies import COPY_COLUMNS
 from intake.flow.lists.editions import EDITION_COLUMNS
@@ -117,7 +118,13 @@ def choose_format(path: Path, kind: ExportKind, format_: str | None) -> ExportFo
 
 
 def export_records(
-    library: Library, kind: ExportKind, path: Path, *, format_: str | None = None, today: date
+    library: Library,
+    kind: ExportKind,
+    path: Path,
+    *,
+    format_: str | None = None,
+    marked: bool = False,
+    today: date,
 ) -> ExportResult:
     """Write the editions or copies of a library to a file.
 
@@ -126,6 +133,7 @@ def export_records(
         kind: what is written; copies in MARC are written with the records of their editions.
         path: whose suffix says the format.
         format_: see `choose_format`.
+        marked: whether a CSV file begins with a byte order mark.
         today: the day that the records state.
 
     Raises:
@@ -137,7 +145,7 @@ def export_records(
     with library.reading() as reader:
         export = _Export(reader, kind, remarks)
         if chosen in TABLES_OF_ROWS:
-            write_whole(path, export.table(chosen, kind.value.capitalize()))
+            write_whole(path, export.table(chosen, kind.value.capitalize(), marked=marked))
         else:
             write_parts(path, export.records(chosen, today))
         left_out = tuple(_left_out_whole(reader, chosen)) if kind is ExportKind.COPIES else ()
@@ -163,7 +171,7 @@ class _Export:
         self._set_titles = {one.id: one.title for one in reader.all(BookSet)}
         self._shared = shared_numbers(reader) if kind is ExportKind.COPIES else frozenset()
 
-    def table(self, chosen: ExportFormat, title: str) -> bytes:
+    def table(self, chosen: ExportFormat, title: str, *, marked: bool) -> bytes:
         """Return a file with the columns of the import."""
         if self._kind is ExportKind.EDITIONS:
             header = [column.field for column in EDITION_COLUMNS]
@@ -172,7 +180,9 @@ class _Export:
             header = [column.field for column in COPY_COLUMNS]
             held = frozenset(name for column in header for name in SEVERAL_FIELDS.get(column, (column,)))
             rows = ([COPY_CELLS[name](copy) for name in header] for copy in self._listed(held))
-        return csv_bytes(header, rows) if chosen is ExportFormat.CSV else xlsx_bytes(header, rows, title=title)
+        if chosen is ExportFormat.CSV:
+            return csv_bytes(header, rows, marked=marked)
+        return xlsx_bytes(header, rows, title=title)
 
     def records(self, chosen: ExportFormat, today: date) -> Iterator[bytes]:
         """Yield a file of records, part by part."""

@@ -1,11 +1,11 @@
 """Condition reports of copies, before and after the move side by side."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from intake.documents import dossiers
 from intake.edges import fonts
-from intake.edges.store.queries.papers import copies_with_editions, pictures_of_copies, reports_of_copies
+from intake.edges.store.queries.papers import copies_with_editions, reports_of_copies
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after
@@ -15,16 +15,17 @@ from intake.flow.papers.copy_words import binding_words, grades_seen, signed_wor
 from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
-from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.papers.proofs import claim_of, entry_now
-from intake.model.condition import PARTS, ConditionReport, CopyPicture, split_parts
+from intake.flow.papers.report_pictures import ReportPictures, pictures_of_reports, seen_by, with_pairs
+from intake.model.condition import PARTS, ConditionReport, split_parts
 from intake.model.editions import Copy, Edition
-from intake.model.schedules import Dossier, Photograph, Section
+from intake.model.schedules import Dossier, Section
 from intake.units.advice import advice
 from intake.valuing import proof
 from intake.valuing.condition import MEANINGS, compare_reports, is_worse
 
 SIGNERS = ("Owner, place, date", "Carrier, place, date")
+INITIALLED = ("Carrier's code and initials, before the move", "Carrier's code and initials, after the move")
 
 
 def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossier, ...]:
@@ -47,12 +48,12 @@ def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossie
             remedy = advice(f"record one with 'intake condition record {number}'", "inspect it on its page")
             raise RefusedError(f"Copy {number}", "has no condition report", remedy)
     pairs = copies_with_editions(reader, chosen)
-    photographs = _photographs(source, chosen, reports)
+    pictures = pictures_of_reports(source, chosen, reports)
     proofs = _proofs(source, chosen)
     looked = look_here(source, {number: pairs[number] for number in chosen})
     return tuple(
         _with_places(
-            _dossier(source, *pairs[number], reports[number], photographs.get(number, ()), proofs[number]),
+            _dossier(source, *pairs[number], reports[number], pictures[number], proofs[number]),
             looked.get(number, LookHere()),
         )
         for number in chosen
@@ -62,10 +63,12 @@ def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossie
 def _with_places(dossier: Dossier, looked: LookHere) -> Dossier:
     """Add where to look, before what the grades mean, and both pictures with the places."""
     *sections, meanings = dossier.sections
+    compared, others = with_pairs(dossier.compared, dossier.photographs, looked.compared)
     return replace(
         dossier,
         sections=(*sections, *looked.sections, meanings),
-        photographs=(*looked.photographs, *dossier.photographs),
+        compared=(*looked.compared, *compared),
+        photographs=others,
     )
 
 
@@ -78,22 +81,6 @@ def lay_out_condition(sheets: Sequence[Dossier], options: PaperOptions) -> Paper
 def copies_on_reports(sheets: Sequence[Dossier]) -> Iterable[str]:
     """Return the own numbers of the copies reported."""
     return (sheet.number for sheet in sheets)
-
-
-def _photographs(
-    source: PaperSource, numbers: Iterable[str], reports: Mapping[str, Sequence[ConditionReport]]
-) -> dict[str, tuple[Photograph, ...]]:
-    """Return the photographs of the reports of each copy, scaled together."""
-    pictures = pictures_of_copies(source.reader, list(numbers))
-    shown = [
-        picture
-        for number in numbers
-        for picture in _by_occasion((p for p in pictures.get(number, ()) if p.report is not None), reports[number])
-    ]
-    photographs: dict[str, tuple[Photograph, ...]] = {}
-    for photograph in photographs_of(source, shown, {}):
-        photographs[photograph.copy] = (*photographs.get(photograph.copy, ()), photograph)
-    return photographs
 
 
 def _proofs(source: PaperSource, numbers: Sequence[str]) -> dict[str, str]:
@@ -120,7 +107,7 @@ def _dossier(
     copy: Copy,
     edition: Edition,
     reports: tuple[ConditionReport, ...],
-    photographs: tuple[Photograph, ...],
+    pictures: ReportPictures,
     proof_words: str,
 ) -> Dossier:
     before, after = before_and_after(reports)
@@ -137,26 +124,12 @@ def _dossier(
             ("Box", copy.box or ""),
         ),
         sections=(_side_by_side(before, after), *_differences(before, after), _meanings(reports)),
-        photographs=photographs,
+        compared=pictures.compared,
+        photographs=pictures.others,
         signatures=SIGNERS,
+        initialled=INITIALLED,
         proof=proof_words,
     )
-
-
-def _by_occasion(pictures: Iterable[CopyPicture], reports: Sequence[ConditionReport]) -> list[CopyPicture]:
-    """Return photographs in the order of their reports, each with the occasion in its note."""
-    occasions = {report.id: f"{report.occasion}, {report.at.date().isoformat()}" for report in reports}
-    ordered = sorted(pictures, key=lambda picture: (picture.report or 0, picture.id))
-    return [
-        CopyPicture(
-            id=one.id,
-            copy=one.copy,
-            picture=one.picture,
-            report=one.report,
-            note=", ".join(filter(None, (occasions.get(one.report or 0, ""), one.note))),
-        )
-        for one in ordered
-    ]
 
 
 def _side_by_side(before: ConditionReport | None, after: ConditionReport | None) -> Section:
@@ -168,7 +141,7 @@ def _side_by_side(before: ConditionReport | None, after: ConditionReport | None)
             _part(report, defects.get(part, ""), part) for report, defects in zip((before, after), parts, strict=True)
         )
         rows.append((part.capitalize() or "Also stated", *seen))
-    rows.append(("Station, day", *(_seen_by(report) for report in (before, after))))
+    rows.append(("Station, day", *(seen_by(report) for report in (before, after))))
     rows.append(("Note", *((report.note if report else "") for report in (before, after))))
     columns = (("", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
     return Section(heading="Before and after", columns=columns, rows=tuple((a, b, c) for a, b, c in rows))
@@ -178,13 +151,6 @@ def _part(report: ConditionReport | None, words: str, part: str) -> str:
     if report is None:
         return ""
     return words or ("unseen" if report.wrapped and part in ("block", "leaves") else "–")
-
-
-def _seen_by(report: ConditionReport | None) -> str:
-    if report is None:
-        return ""
-    # A report entered later says the day alone.
-    return f"{report.station}, {report.at:%Y-%m-%d}" + (f" {report.at:%H:%M} UTC" if report.at.time() else "")
 
 
 def _differences(before: ConditionReport | None, after: ConditionReport | None) -> list[Section]:

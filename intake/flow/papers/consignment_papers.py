@@ -17,7 +17,7 @@ from intake.flow.papers.consignment_content import (
     value_with_basis,
     value_words,
 )
-from intake.flow.papers.copy_words import condition_words, damage_words, report_words
+from intake.flow.papers.copy_words import condition_words, damage_words, legend_of, report_words
 from intake.flow.papers.customs_papers import gross_sentence, value_sentences
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
 from intake.flow.papers.options import PaperOptions
@@ -26,7 +26,9 @@ from intake.flow.papers.schedule_lines import ScheduledCopy
 from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box, CartonState, SealState
+from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
+from intake.model.editions import Copy
 from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleLine
 from intake.units.convert import kg_text
 from intake.units.counts import counted
@@ -62,6 +64,7 @@ def lay_out_move_inventory(content: ConsignmentContent, options: PaperOptions) -
             for box, copies in content.boxes
         ),
         totals=tuple(_totals(content)),
+        legend=legend_of(_graded(content)),
         proof=content.proof,
     )
     pages = move_inventory.lay_out(move, measure=fonts.measure, paper_mm=options.paper_mm)
@@ -135,6 +138,16 @@ def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
         at_destination="; ".join(filter(None, (report_words(after) if after else missing, damaged))),
         value="\n".join(filter(None, (value_with_basis(one), recorded))),
     )
+
+
+def _graded(content: ConsignmentContent) -> Iterable[Copy | ConditionReport]:
+    """Yield what the printed grades are of: the reports of both ends, else the copies."""
+    for _, copies in content.boxes:
+        for one in copies:
+            reports = before_and_after(content.reports.get(one.line.number, ()))
+            yield from filter(None, reports)
+            if not all(reports):
+                yield one.valued.copy
 
 
 def _totals(content: ConsignmentContent) -> Iterable[str]:

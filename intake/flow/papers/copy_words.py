@@ -19,9 +19,9 @@ def condition_words(copy: Copy, damage: str | None = None) -> str:
     return "; ".join(part for part in (grade, wrapped, copy.condition, damage_words(damage)) if part)
 
 
-def legend_of(copies: Iterable[Copy]) -> tuple[str, ...]:
-    """Return what the letters mean by which copies are graded, of those that are used."""
-    used = {grade for copy in copies for grade in (copy.grade, copy.jacket) if grade}
+def legend_of(graded: Iterable[Copy | ConditionReport]) -> tuple[str, ...]:
+    """Return what the letters mean by which copies are graded, in records or reports, of those that are used."""
+    used = {grade for one in graded for grade in (one.grade, one.jacket) if grade}
     return tuple(f"{GRADE_LETTERS[grade]}, {grade.value}: {MEANINGS[grade]}." for grade in MEANINGS if grade in used)
 
 

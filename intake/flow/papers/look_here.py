@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from intake.covers.change_picture import outlined
-from intake.documents.photographs import HEIGHT_MM
+from intake.documents.photographs import LARGE_MM
 from intake.edges.colour_pictures import jpeg_of
 from intake.errors import IntakeError
 from intake.flow.condition.change_words import change_lines, pair_words
@@ -17,7 +17,7 @@ from intake.flow.condition.picture_changes import (
 )
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.model.editions import Copy, Edition
-from intake.model.schedules import Photograph, Section
+from intake.model.schedules import Photograph, PicturePlaces, Section
 from intake.units.convert import mm_to_px
 
 HEADING = "Look here: pictures compared"
@@ -32,7 +32,7 @@ class LookHere:
     """What is printed of the comparison: nothing where a copy has no two pictures to compare."""
 
     sections: tuple[Section, ...] = ()
-    photographs: tuple[Photograph, ...] = ()
+    compared: tuple[PicturePlaces, ...] = ()
 
 
 def look_here(source: PaperSource, pairs: Mapping[str, tuple[Copy, Edition]]) -> dict[str, LookHere]:
@@ -57,12 +57,13 @@ def _told(source: PaperSource, pair: PicturePair) -> LookHere:
     section = Section(heading=HEADING, sentences=(pair_words(pair), *change_lines(pair.found)))
     if source.form is not PaperFormat.PDF or not pair.found.changes:
         return LookHere((section,))
-    return LookHere((section,), _photographs(source, pair))
+    earlier, later = _photographs(source, pair)
+    return LookHere((section,), (PicturePlaces(earlier=earlier, later=later),))
 
 
 def _photographs(source: PaperSource, pair: PicturePair) -> tuple[Photograph, ...]:
     covers = covers_of(source.library, pair)
-    longest = round(mm_to_px(HEIGHT_MM, PRINT_DPI))
+    longest = round(mm_to_px(LARGE_MM[1], PRINT_DPI))
     return tuple(
         Photograph(
             copy=pair.copy,

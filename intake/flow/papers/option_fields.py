@@ -115,6 +115,11 @@ ONLY_CHANGED = PaperOption(
 SIZE = PaperOption(
     name="size", flag="paper", label="Paper", summary="The size of the paper.", choices=tuple(SIZES_MM)
 )  # fmt: skip
+BYTE_ORDER_MARK = PaperOption(
+    name="marked", flag="bom", label="Begin a CSV file with a byte order mark",
+    summary="Begin a CSV file with a byte order mark, without which some spreadsheets misread its letters.",
+    is_flag=True,
+)  # fmt: skip
 CURRENCY = PaperOption(
     name="currency", flag="currency", label="Currency", summary="Of all totals (ISO 4217).", read=currency_code
 )

@@ -71,6 +71,7 @@ class PaperOptions:
         spine_text: what spine labels show.
         only_changed: leaves out the labels that say what they said when last printed.
         size: of the paper, a key of `SIZES_MM`.
+        marked: whether a CSV file begins with a byte order mark.
         currency: of totals, a code of ISO 4217.
         rates_on: the day of the rates; None for the day of the paper.
         basis: the basis whose latest values count; None for the one that counts.
@@ -110,6 +111,7 @@ class PaperOptions:
     spine_text: SpineText = SpineText.SHELFMARK
     only_changed: bool = False
     size: str = field(default_factory=usual_size)
+    marked: bool = False
     currency: str = "EUR"
     rates_on: date | None = None
     basis: Basis | None = None

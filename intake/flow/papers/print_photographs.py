@@ -15,7 +15,10 @@ WORKERS = 2
 
 
 def photographs_of(
-    source: PaperSource, pictures: Iterable[CopyPicture], titles: Mapping[str, str]
+    source: PaperSource,
+    pictures: Iterable[CopyPicture],
+    titles: Mapping[str, str],
+    size_mm: tuple[float, float] = (WIDTH_MM, HEIGHT_MM),
 ) -> tuple[Photograph, ...]:
     """Return photographs ready for print, in the order given; one that cannot be shown says why.
 
@@ -23,13 +26,14 @@ def photographs_of(
         source: of the paper; the folder of its library holds the files.
         pictures: which, of which copies.
         titles: accession number -> what stands under it.
+        size_mm: the greatest width and height at which they are printed.
     """
     shown = list(pictures)
     records = source.reader.get_many(Picture, (one.picture for one in shown))
     paths = {one.picture: source.library.picture_path(one.picture) for one in shown}
     scaled = {
         ready.sha256: ready
-        for ready in print_pictures.scale(paths, width_mm=WIDTH_MM, height_mm=HEIGHT_MM, workers=WORKERS)
+        for ready in print_pictures.scale(paths, width_mm=size_mm[0], height_mm=size_mm[1], workers=WORKERS)
     }
     photographs: list[Photograph] = []
     for one in shown:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from intake.documents.missing_letters import name_missing
-from intake.edges import collector, folder_archive, fonts, pdf, sheets, svg
+from intake.edges import collector, folder_archive, fonts, pdf, sheets, svg, workbook_writer
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
@@ -129,7 +129,7 @@ def _draw(
     if paper.tabulate is not None and form in _TABLES:
         table = paper.tabulate(content, options)
         table = kept.in_table(table) if kept else table
-        return RenderedPaper(_TABLES[form](table), PrintReport(pages=1), notices=table.notices)
+        return RenderedPaper(_TABLES[form](table, options), PrintReport(pages=1), notices=table.notices)
     laid_out = paper.lay_out(content, options)
     if not laid_out.pages:
         raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
@@ -247,7 +247,7 @@ def _as_svg(pages: PaperPages) -> tuple[bytes, PrintReport]:
     return svg.draw(pages.pages[0], title=pages.title).encode(), PrintReport(pages=1)
 
 
-def _as_csv(table: PaperTable) -> bytes:
+def _as_csv(table: PaperTable, options: PaperOptions) -> bytes:
     """Write a table as CSV; notes, one in a row, and in the first row the proof stand in last columns of their own.
 
     Where there are more notes than rows, the others follow in rows that are empty otherwise.
@@ -259,11 +259,11 @@ def _as_csv(table: PaperTable) -> bytes:
         header, rows = (*header, "Notes"), [(*(row or empty), note or "") for row, note in longest]
     if table.proof:
         header, rows = (*header, "Proof"), [(*row, "" if nth else table.proof) for nth, row in enumerate(rows)]
-    return sheets.csv_bytes(header, rows)
+    return sheets.csv_bytes(header, rows, marked=options.marked)
 
 
-def _as_workbook(table: PaperTable) -> bytes:
-    return sheets.xlsx_bytes(
+def _as_workbook(table: PaperTable, _options: PaperOptions) -> bytes:
+    return workbook_writer.xlsx_bytes(
         table.header, table.rows, title=table.title, totals=table.totals, notes=table.notes, proof=table.proof
     )
 
@@ -272,7 +272,7 @@ _PAGES: dict[PaperFormat, Callable[[PaperPages], tuple[bytes, PrintReport]]] = {
     PaperFormat.PDF: _as_pdf,
     PaperFormat.SVG: _as_svg,
 }
-_TABLES: dict[PaperFormat, Callable[[PaperTable], bytes]] = {
+_TABLES: dict[PaperFormat, Callable[[PaperTable, PaperOptions], bytes]] = {
     PaperFormat.CSV: _as_csv,
     PaperFormat.XLSX: _as_workbook,
 }

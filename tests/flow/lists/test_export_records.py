@@ -1,5 +1,6 @@
 """What is exported can be imported again, in every format, and what a format does not hold is said."""
 
+import codecs
 import csv
 from datetime import date
 from pathlib import Path
@@ -30,6 +31,7 @@ from intake.model.identifiers import OwnKind
 from intake.model.withdrawals import WithdrawalReason
 from tests.counting import count_statements
 from tests.flow.conftest import import_text
+from tests.made_library import new_library
 
 TODAY = date(2026, 3, 31)
 FORMATS = [("a.csv", None), ("a.mrc", None), ("a.xml", "marcxml"), ("a.xml", "onix")]
@@ -241,3 +243,23 @@ def test_what_is_kept_from_other_people_is_counted_once_and_said_so(library: Lib
     lines = [line for line in export_lines(remarks) if line.startswith(("price", "why", "what is never to go"))]
     assert len(lines) == 3
     assert all("records that go to others" in line for line in lines)
+
+
+@pytest.mark.parametrize("name", ["a.csv", "a.xlsx"])
+def test_what_looks_like_a_formula_comes_back_as_it_was(tmp_path: Path, name: str) -> None:
+    # OWASP, CSV injection: what a spreadsheet may run begins with one of these; they are titles here.
+    titles = ["=1+1", "+44 Days", "-273", "@Home", "'Tis the Tide", "\u2067שלום\u2069"]
+    lines = "\r\n".join(f'K{n},"{title}"' for n, title in enumerate(titles))
+    with new_library(tmp_path / "library") as library:
+        import_text(library, tmp_path, ListKind.EDITIONS, f"key,title\r\n{lines}\r\n")
+        path = tmp_path / name
+        export_records(library, ExportKind.EDITIONS, path, marked=True, today=TODAY)
+    if name == "a.csv":
+        assert path.read_bytes().startswith(codecs.BOM_UTF8)
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            written = [row["title"] for row in csv.DictReader(file)]
+        assert written == ["'=1+1", "'+44 Days", "'-273", "'@Home", "'Tis the Tide", titles[-1]]
+    again = brought_in(tmp_path / "library", ListKind.EDITIONS, path)
+    assert (again.made, again.altered, again.unchanged) == (0, 0, len(titles))
+    with open_library(tmp_path / "library") as library, library.reading() as reader:
+        assert [edition.title for edition in reader.all(Edition)] == titles

@@ -17,6 +17,7 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Grade, Sewing
+from intake.model.pages import PlacedPicture, Text
 from intake.model.schedules import Dossier, Section
 from intake.valuing import proof
 from tests.covers.drawn_pair import crushed_pair
@@ -121,9 +122,42 @@ def test_photographs_stand_in_the_order_of_the_reports_and_say_on_which_occasion
     photograph_copy(library, "1", blue.read_bytes(), station="desk", now=NOW)
     assert first.id < second.id
     (dossier,) = gather(library)
+    (of_red,) = dossier.compared
+    assert of_red.later.caption == "after the move; seen by desk, 2026-03-31 09:30 UTC"
+    assert of_red.earlier is None
     assert [one.caption for one in dossier.photographs] == [
-        "before the move, 2026-03-31, jacket", "after the move, 2026-03-31",
-    ]  # fmt: skip
+        "before the move; jacket; seen by desk, 2026-03-31 09:30 UTC"
+    ]
+
+
+def test_damage_is_shown_large_beside_the_same_part_before(library: Library, tmp_path: Path) -> None:
+    red, green, blue, grey = (picture(tmp_path, f"{colour}.png", colour) for colour in ("red", "green", "blue", "grey"))
+    first = report(library, "1", BEFORE, Occasion.BEFORE)
+    second = report(library, "1", AFTER, Occasion.AFTER, at=NOW + timedelta(days=3))
+    for file, owner, note in (
+        (red, first, "front of the boards"),
+        (green, first, "spine"),
+        (blue, second, "Boards, upper corner"),
+        (grey, second, "jacket"),
+    ):
+        photograph_copy(library, "1", file.read_bytes(), report=owner.id, note=note, station="desk", now=NOW)
+    (dossier,) = gather(library)
+    boards, jacket = dossier.compared
+    assert boards.earlier is not None
+    assert boards.earlier.caption == (
+        "before the move; boards: rubbed; front of the boards; seen by desk, 2026-03-31 09:30 UTC"
+    )
+    assert boards.later.caption == (
+        "after the move; boards: warped; Boards, upper corner; seen by desk, 2026-04-03 09:30 UTC"
+    )
+    assert (jacket.earlier, jacket.why) == (None, "There is no picture of the jacket from before the move.")
+    assert ["spine" in one.caption for one in dossier.photographs] == [True]
+    pages = lay_out_condition((dossier,), PaperOptions()).pages
+    later = [mark for page in pages for mark in page.marks if isinstance(mark, PlacedPicture)]
+    # 4 : 3, half as wide as the text: 87.5 mm.
+    assert later[0].width_mm == later[1].width_mm == pytest.approx(87.5)
+    words = " ".join(mark.text for page in pages for mark in page.marks if isinstance(mark, Text))
+    assert words.count("Carrier's code and initials, after the move") == len(pages)
 
 
 def test_photographs_stay_with_their_copies(library: Library, tmp_path: Path) -> None:
@@ -181,6 +215,10 @@ def test_two_pictures_of_one_side_say_where_to_look(library: Library, tmp_path: 
     (dossier,) = gather(library, "1")
     looked = next(section for section in dossier.sections if section.heading == HEADING)
     assert any("bottom left corner" in sentence for sentence in looked.sentences)
-    outlined, plain = dossier.photographs[:2], dossier.photographs[2:]
-    assert [one.sha256 for one in outlined] == [one.sha256 for one in plain]
-    assert all(one.data for one in outlined)
+    outlined, plain = dossier.compared
+    for pair in (outlined, plain):
+        assert pair.earlier is not None
+        assert pair.earlier.data
+        assert pair.later.data
+    assert outlined.later.sha256 == plain.later.sha256
+    assert dossier.photographs == ()
