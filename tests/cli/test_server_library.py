@@ -85,7 +85,8 @@ def test_the_advice_of_check_is_followed_and_nothing_is_lost(
     for statement in statements:
         execute(statement, address.url.rpartition("/")[2])
     checked = intake("check")
-    commands = re.findall(r"intake (--library \S+ backup [\w.]+|restore [\w.]+ --to \w+)", " ".join(checked.err.split()))
+    said = " ".join(checked.err.split())
+    commands = re.findall(r"intake (--library \S+ backup [\w.]+|restore [\w.]+ --to \w+)", said)
     assert (checked.status, len(commands)) == (1, 3)
     assert commands[0].partition(" backup ")[0] == f"--library {address}"
     for command in commands:

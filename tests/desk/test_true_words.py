@@ -4,6 +4,8 @@ import re
 from dataclasses import replace
 from datetime import UTC, datetime
 
+import pytest
+
 from intake.desk import desk_startup
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import copies_in_box
@@ -44,11 +46,10 @@ def test_a_box_checked_in_from_its_page_was_delivered_today_or_on_the_day_that_i
     assert f'data-box="{number}"' in station.get(f"/boxes/{number}").text
 
 
+@pytest.mark.folder
 def test_a_library_that_a_check_found_not_whole_says_so_on_every_page(station: Station, library: Library) -> None:
     assert "was found not whole" not in station.get("/").text
-    with closing(sqlite3.connect(library.folder / "library.sqlite3")) as connection:
-        connection.execute("UPDATE box SET note = 'by hand' WHERE number = (SELECT min(number) FROM box)")
-        connection.commit()
+    alter(library, "UPDATE box SET note = 'by hand' WHERE number = (SELECT min(number) FROM box)")
     assert not check_library(library).is_sound
     for path in ("/", "/steps/open"):
         assert "so what is booked now may be lost; check the library" in words(station.get(path).text)
