@@ -216,6 +216,10 @@ function giveBack(keys) {
 	for (const back of first.values()) back();
 }
 
+// Whether Enter or Tab alone may be a person's, without any key before it.
+const mayPress = ({ target, key }) =>
+	key === "Tab" || (target.matches(TYPED_IN) ? target.value : target.closest(CONTROLS));
+
 // Which label a text is: "B" of a box, "S" of a shelf; undefined for anything else.
 export const labelKind = (text) => /^\s*([BS])[\s-]*\d+-\d\d\s*$/i.exec(text)?.[1].toUpperCase();
 
@@ -272,7 +276,7 @@ export function listen(
 		const amid = burst.amidOpening(event, opened());
 		const scan = burst.isTail(event) ? "" : burst.press(event, globalThis.performance.now());
 		timers.clearTimeout(waiting);
-		if (amid && !(scan && isSurelyWhole(scan.text))) {
+		if (amid && !(scan ? isSurelyWhole(scan.text) : !amid.text && mayPress(event))) {
 			event.preventDefault();
 			event.stopPropagation();
 			giveBack(amid.keys);

@@ -195,6 +195,16 @@ test("what a person types right after a page was opened, and scans a moment late
 	assert.equal(at("note").value, "gull");
 	type("note", [..."98-76", "Enter"], { first: 200 });
 	assert.deepEqual([log.scans, log.cut], [["98-76"], []]);
+	for (const [id, key, value] of [
+		["note", "Enter", "pasted"],
+		["sound", "Enter", ""],
+		["words", "Tab", ""],
+	]) {
+		const soon = entry({ opened: 1090 });
+		soon.at(id).value = value;
+		assert.ok(!soon.type(id, [key]).defaultPrevented, `${key} alone in ${id}`);
+		assert.deepEqual(soon.log.cut, []);
+	}
 	const held = entry({ opened: 1090 });
 	assert.ok(!held.type("sound", ["Enter"], { repeat: true }).defaultPrevented, "Enter held from the page before");
 	assert.deepEqual(held.log.cut, []);
