@@ -57,7 +57,7 @@ def test_the_advice_of_check_is_followed_word_for_word(folder: Path, capsys: pyt
         connection.commit()
     status, words = told(capsys, "--library", str(folder), "check")
     assert status == 1
-    assert "edition 1: is not as the ledger left it" in words
+    assert "edition 1 ('Invented herbal'): is not as the ledger left it" in words
     advised = words.rpartition("intake restore ")[2].rstrip(".").split()
     assert told(capsys, "restore", *advised)[0] == 0
     assert told(capsys, "--library", advised[-1], "check")[0] == 0

@@ -1,6 +1,6 @@
 """A mark that a check found a library not whole, kept in its folder until a check finds it whole again.
 
-    .not-whole    {"found": "2026-05-01T09:30:00.000000+00:00", "entries": 129, "count": 3,
+    .not-whole    {"found": "2026-05-01T09:30:00.000000+00:00", "entries": 129, "count": 3, "is_of_ledger": false,
                    "first": {"kind": "record altered", "table": "edition", "key": "4", "last_good": 7, "detail": "",
                              "title": ""}}
 
@@ -9,6 +9,7 @@ other machines do not see it until they check.
 """
 
 import json
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,6 +20,12 @@ from intake.edges.store.rows import utc_text
 from intake.model.findings import FindingKind, LibraryFinding
 
 NOT_WHOLE = ".not-whole"
+_OF_LEDGER = {
+    FindingKind.DATABASE_DAMAGED,
+    FindingKind.ENTRY_BROKEN,
+    FindingKind.LEDGER_CUT,
+    FindingKind.HISTORY_CONTRADICTS,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +37,21 @@ class CheckMark:
         entries: number of the latest entry of its ledger at that moment.
         count: how many things were found.
         first: the first of them, without its cells.
+        is_of_ledger: whether one is of the ledger or the database, so that what is booked now may be lost: all else
+            comes back from the ledger.
     """
 
     found: datetime
     entries: int
     count: int
     first: LibraryFinding
+    is_of_ledger: bool
+
+
+def mark_of(found: datetime, entries: int, wrong: Sequence[LibraryFinding]) -> CheckMark:
+    """Return the mark of a library in which something is wrong."""
+    is_of_ledger = any(finding.kind in _OF_LEDGER for finding in wrong)
+    return CheckMark(found, entries, len(wrong), wrong[0], is_of_ledger)
 
 
 def mark_not_whole(folder: Path, mark: CheckMark) -> None:
@@ -45,6 +61,7 @@ def mark_not_whole(folder: Path, mark: CheckMark) -> None:
         "found": utc_text(mark.found),
         "entries": mark.entries,
         "count": mark.count,
+        "is_of_ledger": mark.is_of_ledger,
         "first": {
             "kind": first.kind.value,
             "table": first.table,
@@ -77,7 +94,8 @@ def check_mark(folder: Path) -> CheckMark | None:
             title=str(first["title"]),
         )
         found = datetime.fromisoformat(plain["found"])
-        return CheckMark(found, int(plain["entries"]), int(plain["count"]), finding) if found.tzinfo else None
+        counts = int(plain["entries"]), int(plain["count"])
+        return CheckMark(found, *counts, finding, bool(plain["is_of_ledger"])) if found.tzinfo else None
     except (OSError, ValueError, TypeError, LookupError):
         return None
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from intake.edges.store.check_mark import CheckMark, check_mark, mark_not_whole, remove_mark
+from intake.edges.store.check_mark import CheckMark, check_mark, mark_not_whole, mark_of, remove_mark
 from intake.edges.store.library import Library
 from intake.errors import StoreError
 from intake.flow.safekeeping.finding_words import finding_words
@@ -31,7 +31,7 @@ def keep_mark(library: Library, found: Iterable[LibraryFinding], entries: int) -
     if library.read_only:
         return
     if real:
-        mark_not_whole(library.folder, CheckMark(library.now(), entries, len(real), real[0]))
+        mark_not_whole(library.folder, mark_of(library.now(), entries, real))
     elif not wrong:
         remove_mark(library.folder)
 
@@ -56,4 +56,5 @@ def refuse_marked(library: Library) -> None:
 def _found(mark: CheckMark) -> str:
     more = f", and {mark.count - 1} more" if mark.count > 1 else ""
     what = f"{finding_words(mark.first)}{more}"
-    return f"was found not whole on {mark.found:%Y-%m-%d} ({what}), so what is booked now may be lost"
+    so = ", so what is booked now may be lost" if mark.is_of_ledger else ""
+    return f"was found not whole on {mark.found:%Y-%m-%d} ({what}){so}"

@@ -17,7 +17,7 @@ from intake.edges.atomic_write import make_folder
 from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.archive_members import is_unpacked_archive
 from intake.edges.store.backup_notes import AT_DESK, BACKUPS, archive_way, unpacked_way, way_with_loss, ways_after_loss
-from intake.edges.store.check_mark import CheckMark, check_mark, mark_not_whole
+from intake.edges.store.check_mark import check_mark, mark_not_whole, mark_of
 from intake.edges.store.cut_ledger import check_against_notes, outlives_archive, quick_fault
 from intake.edges.store.engines.sqlite import has_log, was_merged
 from intake.edges.store.folder_notes import read_notes
@@ -153,7 +153,7 @@ def lost_entries(engine: Engine, folder: Path, *, marks: Callable[[], datetime] 
         if finding is not None:
             outlives = outlives_archive(reader, folder)
         elif marks is not None and check_mark(folder) is None and (fault := quick_fault(reader)):
-            mark_not_whole(folder, CheckMark(marks(), ledger_end(reader).seq, 1, fault))
+            mark_not_whole(folder, mark_of(marks(), ledger_end(reader).seq, [fault]))
     if finding is None:
         return None
     why = f"has lost entries, or another database is in its place ({finding.detail}), so nothing more is written"
