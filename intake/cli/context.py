@@ -98,9 +98,9 @@ class CommandContext:
             self.say(f"Settings, daily backups and logs of this machine are in {self.settings.folder}.")
 
     def has_library(self) -> bool:
-        """Return whether there is something to open; what it is, opening it tells."""
+        """Return whether there is something to open: a folder, which may be anything, or a library on a server."""
         place = self.settings.library
-        return isinstance(place, startup.ServerAddress) or place.exists()
+        return startup.is_library(place) if isinstance(place, startup.ServerAddress) else place.exists()
 
     def _back_up_daily(self, library: Library) -> None:
         """Write the archive of the day after its first change, where the library is set so; a failure ends nothing."""

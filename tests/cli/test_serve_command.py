@@ -1,8 +1,6 @@
 """What the command says of the desk that it opens; the desk itself is not served here."""
 
-import sqlite3
 import sys
-from contextlib import closing
 from pathlib import Path
 from socket import socket
 
@@ -10,8 +8,9 @@ import pytest
 
 from intake.desk import desk_startup, run
 from intake.edges.store.engines import sqlite_open
-from intake.edges.store.migrate import DATABASE
+from intake.edges.store.library import open_library
 from tests.cli.conftest import Intake
+from tests.made_library import alter, place_in
 
 
 @pytest.fixture(autouse=True)
@@ -57,7 +56,7 @@ def test_a_person_at_the_terminal_is_asked_whether_to_make_a_library(
 
     monkeypatch.setattr("click.confirm", confirm)
     assert intake(*SERVE).status == (0 if agrees else 1)
-    assert (tmp_path / "library" / DATABASE).exists() == agrees
+    assert (intake("status").status == 0) == agrees
     assert len(asked) == 1
     if agrees:
         assert intake(*SERVE).status == 0
@@ -66,16 +65,15 @@ def test_a_person_at_the_terminal_is_asked_whether_to_make_a_library(
 
 def test_a_library_that_cannot_be_read_is_told_before_a_link_is_printed(intake: Intake, tmp_path: Path) -> None:
     assert intake(*SERVE, "--new").status == 0
-    with closing(sqlite3.connect(tmp_path / "library" / DATABASE)) as connection:
-        connection.execute("DROP TABLE ledger_change")
-        connection.execute("DROP TABLE ledger")
-        connection.commit()
+    with open_library(place_in(tmp_path / "library")) as library:
+        alter(library, "DROP TABLE ledger_change", "DROP TABLE ledger")
     said = intake(*SERVE)
     assert said.status == 1
     assert "is damaged" in said.err or "cannot be used" in said.err
     assert "http://" not in said.out
 
 
+@pytest.mark.folder
 def test_a_desk_at_which_nothing_can_be_written_says_so(intake: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "may only be read" not in intake(*SERVE, "--new").out
     monkeypatch.setattr(sqlite_open, "is_read_only", lambda _folder: True)

@@ -27,7 +27,8 @@ _STATE = text("""
            pg_is_in_recovery() OR current_setting('default_transaction_read_only')::boolean AS read_only,
            (SELECT count(*) FROM pg_class
             WHERE relkind = 'r' AND relnamespace = current_schema()::regnamespace) AS tables,
-           to_regclass('ledger') IS NOT NULL AND to_regclass('alembic_version') IS NOT NULL AS is_library""")
+           to_regclass('alembic_version') IS NOT NULL
+           AND coalesce(to_regclass('ledger'), to_regclass('edition_word')) IS NOT NULL AS is_library""")
 _MAY_WRITE = text("SELECT has_table_privilege('ledger', 'INSERT')")
 
 
