@@ -1,5 +1,6 @@
 """Papers as files: what of a paper is in which kind of file, and that none is half written."""
 
+import codecs
 import csv
 import io
 from datetime import date
@@ -41,6 +42,14 @@ def test_a_csv_has_its_proof_in_a_column_of_its_own_in_the_first_row(library: Li
     assert {len(row) for row in rows} == {len(rows[0])}
     plain = render(library, registry.PACKING_LIST, PaperOptions(), PaperFormat.CSV, on=TODAY).data.decode("utf-8-sig")
     assert "Proof" not in plain.splitlines()[0]
+
+
+def test_a_csv_begins_with_a_byte_order_mark_where_that_is_chosen(library: Library) -> None:
+    plain, marked = (
+        render(library, registry.INVENTORY, PaperOptions(marked=chosen), PaperFormat.CSV, on=TODAY).data
+        for chosen in (False, True)
+    )
+    assert marked == codecs.BOM_UTF8 + plain
 
 
 def test_a_workbook_has_its_rows_and_its_proof(library: Library) -> None:
