@@ -20,6 +20,7 @@ from enum import StrEnum
 
 from intake.model.boxes import Box
 from intake.units.convert import G_PER_KG, MM3_PER_M3
+from intake.units.language import term
 
 AIR_DIVISOR = 6000.0
 COURIER_DIVISOR = 5000.0
@@ -31,8 +32,8 @@ Size = tuple[float, float, float]
 class SizeSource(StrEnum):
     """How the outer size of a box is known."""
 
-    MEASURED = "measured outside"
-    ASSUMED = "assumed from the inside"
+    MEASURED = term("measured outside")
+    ASSUMED = term("assumed from the inside")
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,9 @@ def consign_group() -> None:
 @click.option("--consignee", default="")
 @click.option("--origin", default="")
 @click.option("--destination", default="")
+@click.option("--policy", default="", help="Number of the policy that insures the transport.")
+@click.option("--contract", default="", help="Number of the contract of carriage or removal.")
+@click.option("--bill-of-lading", default="", help="Number of the bill of lading, waybill or consignment note.")
 @click.option("--dispatched", type=day, help="Day on which the carrier took it over.")
 @pass_context
 def add_command(

@@ -20,7 +20,7 @@ from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import BoxesTaken, check_in_boxes, close_boxes
-from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words, short_mass_words
+from intake.flow.moving.lift import caution_words, lift_words, short_mass_words, stated_words
 from intake.flow.moving.mass_changes import changed_masses
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
@@ -235,7 +235,7 @@ def list_command(context: CommandContext) -> None:
     headings = ("Box", "State", "Room", "Mass", "Lifting", "Listed", "Seen", "Missing", "On no list")
     context.table(headings, rows, wraps=("Room",))
     if any(caution_words(lift) for lift in lifts.values()):
-        context.say(STATED_WORDS)
+        context.say(stated_words())
     _say_doubted(context, doubted)
 
 

@@ -6,9 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument
+from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.label_papers import UnchangedError, template_names
 from intake.flow.papers.options import SIZES_MM, PaperOption, PaperOptions, Suggestion
 from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup
@@ -48,8 +50,8 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
 
     @click.pass_obj
     def run(context: CommandContext, /, path: Path, **given: Any) -> None:
-        options = chosen_options(paper, given)
         with context.library() as library:
+            options = replace(usual_options(library, paper), **_typed_ones(paper, given))
             if not paper.is_acted_on:  # else it is refused
                 context.say_end_caution(library)
             try:
@@ -70,6 +72,13 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
         short_help=paper.summary,
         help=f"{paper.title}. {paper.summary}",
     )
+
+
+def _typed_ones(paper: Paper[Any], given: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the options that a person named, or the environment; the others are as usual."""
+    source = click.get_current_context().get_parameter_source
+    options = chosen_options(paper, given)
+    return {name: getattr(options, name) for name in given if source(name) is not ParameterSource.DEFAULT}
 
 
 def chosen_options(paper: Paper[Any], given: Mapping[str, Any]) -> PaperOptions:

@@ -40,7 +40,7 @@ DAY = click.DateTime(["%Y-%m-%d"])
 BASIS = click.Choice([basis.value for basis in Basis])
 on_option = click.option("--on", type=DAY, help="Day of the value, as 2026-03-31; else today.")
 rates_on_option = click.option(
-    "--on", type=DAY, help=f"Day of the rates, as 2026-03-31; else today. {rate_flow.HOW_OLD}"
+    "--on", type=DAY, help=f"Day of the rates, as 2026-03-31; else today. {rate_flow.how_old()}"
 )
 basis_option = click.option("--basis", type=BASIS, default=Basis.REPLACEMENT.value, show_default=True)
 source_option = click.option("--source", default="", help="Who states it.")

@@ -16,7 +16,7 @@ from intake.flow.lookup.two_versions import version_of
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_list import NO_ROOM, BoxGrouping, BoxListRequest, BoxStage, box_list, room_names, stage_of
 from intake.flow.moving.box_masses import box_lift
-from intake.flow.moving.lift import STATED_WORDS, caution_words, lift_words
+from intake.flow.moving.lift import caution_words, lift_words, stated_words
 from intake.flow.moving.progress import box_progress
 from intake.model.boxes import BoxState
 from intake.model.editions import CopyState
@@ -76,7 +76,7 @@ def show_box(request: Request) -> Response:
         box=box,
         row=row,
         lift=lift_words(lift),
-        basis=STATED_WORDS if caution_words(lift) else "",
+        basis=stated_words() if caution_words(lift) else "",
         covers=covers,
         listed=[line for line in lines if not line.is_surplus][:MOST_LINES],
         unlisted=max(0, row.listed - MOST_LINES),

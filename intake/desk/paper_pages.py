@@ -14,6 +14,7 @@ from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.whole_papers import parts_of, texts_of
 from intake.errors import IntakeError, UsageError
+from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.label_papers import LabelStock, label_stock, template_names
 from intake.flow.papers.option_fields import TEMPLATE, USED
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
@@ -42,7 +43,8 @@ def show_papers(request: Request) -> Response:
         return page(request, "papers.html", groups=groups, paper=None)
     paper = find_paper(name)
     texts = texts_of(request, paper)
-    options = with_typed(paper.defaults, paper.options, texts)
+    usual = usual_options(desk_of(request).library, paper)
+    options = with_typed(usual, paper.options, texts)
     with desk_of(request).library.reading() as records:
         offered = suggestions(records, [option.suggests for option in paper.options if option.suggests])
     offered[Suggestion.TEMPLATES] = template_names()
@@ -52,7 +54,7 @@ def show_papers(request: Request) -> Response:
         "papers.html",
         groups=groups,
         paper=paper,
-        fields=[(option, _shown(option.name, texts, paper.defaults)) for option in paper.options],
+        fields=[(option, _shown(option.name, texts, usual)) for option in paper.options],
         offered=offered,
         stock=_stock(paper, options),
         used=options.used,
@@ -76,7 +78,7 @@ def show_paper(request: Request) -> Response:
     # A template may also be a file of the person's own, but never one that a request names.
     if texts.get(TEMPLATE.name, "") not in ("", *template_names()):
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
-    options = with_typed(paper.defaults, paper.options, texts)
+    options = with_typed(usual_options(desk_of(request).library, paper), paper.options, texts)
     rendered = render(desk_of(request).library, paper, options, form, on=desk_startup.today())
     shown = form in (PaperFormat.PDF, PaperFormat.SVG)
     headers = {"Content-Disposition": f'{"inline" if shown else "attachment"}; filename="{paper.name}.{form}"'}
@@ -92,7 +94,7 @@ def note_printed(request: Request) -> Response:
     count = record_as_shown(
         desk_of(request).library,
         paper,
-        with_typed(paper.defaults, paper.options, texts),
+        with_typed(usual_options(desk_of(request).library, paper), paper.options, texts),
         fields_of(request).get("mark", ""),
         on=desk_startup.today(),
         station=session_of(request).station,

@@ -13,6 +13,7 @@ from intake.desk import desk_startup
 from intake.desk.rendering import back_to, page, text_of
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.errors import IntakeError, RefusedError
+from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.options import PaperOptions, with_typed
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.registry import find_paper
@@ -63,7 +64,7 @@ def start_whole(request: Request) -> Response:
     desk, session = desk_of(request), session_of(request)
     paper = find_paper(text_of(request.path_params["paper"]))
     texts = texts_of(request, paper)
-    options = with_typed(paper.defaults, paper.options, texts)
+    options = with_typed(usual_options(desk.library, paper), paper.options, texts)
     parts = parts_of(desk, paper)
     if not parts:
         raise RefusedError(paper.title, "is not made of parts", "open it as it is")

@@ -16,6 +16,8 @@ from intake.model.papers import A4_MM
 from intake.model.valuations import add_up
 from intake.units.convert import exact_kg_text
 from intake.units.counts import counted
+from intake.units.language import say, say_of, term
+from intake.units.local_forms import day_text
 
 COLUMNS = (
     TableColumn("", 0.6, Align.RIGHT),
@@ -43,7 +45,7 @@ HEADING_COLUMNS = (
     TableColumn("Value", 4.8, Align.RIGHT),
     TableColumn("Net, by the pieces", 3.4, Align.RIGHT),
 )
-CUSTOMS = (
+CUSTOMS = term(
     "Headings are proposals after chapters 49 and 97 of the Harmonized System; the customs office decides, and "
     "countries add digits of their own. Values are those recorded by the owner. Old books may need a licence to leave "
     "or to enter a country as cultural goods: ask before they are dispatched."
@@ -58,18 +60,18 @@ def lay_out(customs: CustomsList, *, measure: Measure, paper_mm: tuple[float, fl
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    facts = (*customs.facts, ("Date", customs.on.isoformat()))
-    sheet = Sheet(Head("List of goods for customs", customs.reference, facts), measure, paper_mm)
+    facts = (*customs.facts, (say("Date"), day_text(customs.on)))
+    sheet = Sheet(Head(say("List of goods for customs"), customs.reference, facts), measure, paper_mm)
     if customs.asks:
-        sheet.heading("To be answered before this list is signed")
+        sheet.heading(say("To be answered before this list is signed"))
         for sentence in customs.asks:
             sheet.paragraph(sentence)
-    sheet.heading("Goods")
+    sheet.heading(say("Goods"))
     rows = (_goods(n, line) for n, line in enumerate(customs.lines, 1))
     sheet.table(COLUMNS, rows, lambda count: sum_words(customs.lines[:count]))
-    sheet.heading("By box")
+    sheet.heading(say("By box"))
     sheet.table(BOX_COLUMNS, map(_box, customs.boxes))
-    sheet.heading("By heading")
+    sheet.heading(say("By heading"))
     sheet.table(HEADING_COLUMNS, map(_heading, customs.headings))
     with sheet.closing():
         _close(sheet, customs)
@@ -78,12 +80,12 @@ def lay_out(customs: CustomsList, *, measure: Measure, paper_mm: tuple[float, fl
 
 
 def _close(sheet: Sheet, customs: CustomsList) -> None:
-    sheet.heading("Closing total")
+    sheet.heading(say("Closing total"))
     for sentence in customs.totals:
         sheet.paragraph(sentence, bold=True)
-    for sentence in (*customs.notes, CUSTOMS):
+    for sentence in (*customs.notes, say(CUSTOMS)):
         sheet.paragraph(sentence, size_pt=SMALL_PT)
-    sheet.signatures(("Consignor, place, date", "Customs office, place, date"))
+    sheet.signatures((say("Consignor, place, date"), say("Customs office, place, date")))
 
 
 def sum_words(lines: Sequence[CustomsLine]) -> str:
@@ -95,27 +97,30 @@ def sum_words(lines: Sequence[CustomsLine]) -> str:
     found = [line for line in lines if line.is_found]
     pieces = [line for line in found if not line.is_set]
     sums = add_up(line.counted for line in found if line.counted is not None)
-    worth = ", ".join(f"{amount_text(one.amount, one.currency)} ({one.basis.value})" for one in sums)
+    worth = ", ".join(f"{amount_text(one.amount, one.currency)} ({say(one.basis.value)})" for one in sums)
     masses = [line.net_g for line in pieces]
     unknown = masses.count(None)
-    left = f", without {counted(unknown, 'piece')} of unknown mass" if unknown else ""
-    net = exact_kg_text(sum(mass for mass in masses if mass is not None))
-    return f"{counted(len(pieces), 'piece')}, value {worth or 'not recorded'}, net {net}{left}"
+    return say(
+        "{pieces}, value {worth}, net {mass}",
+        pieces=counted(len(pieces), "piece", "pieces"),
+        worth=worth or say("not recorded"),
+        mass=_without_unknown(sum(mass for mass in masses if mass is not None), unknown),
+    )
 
 
 def _goods(number: int, line: CustomsLine) -> tuple[str, ...]:
-    recorded = f"value as recorded: {line.recorded}" if line.recorded else ""
+    recorded = say("value as recorded: {value}", value=line.recorded) if line.recorded else ""
     what = _lines((line.title, line.more, line.isbn, line.goods, recorded, *line.questions))
     if line.is_set:
         return ("", line.copy, what, "", "", "", line.value, "", "")
-    country = line.country or "not known"
+    country = line.country or say("not known")
     where = f"{line.box}\n{line.copy}"
     masses = (_mass(line.net_g), _mass(line.gross_g))
     return (str(number), where, what, line.heading, country, line.state, line.value, *masses)
 
 
 def _box(box: CustomsSum) -> tuple[str, ...]:
-    gross = "" if box.weighed is None else "not weighed" if box.gross_g is None else exact_kg_text(box.gross_g)
+    gross = "" if box.weighed is None else say("not weighed") if box.gross_g is None else exact_kg_text(box.gross_g)
     return (box.name, str(box.pieces), box.value, net_words(box), gross, box.what)
 
 
@@ -130,13 +135,25 @@ def net_words(part: CustomsSum) -> str:
     '2.500 kg, without 1 piece of unknown mass'
     """
     if part.pieces and part.unknown == part.pieces:
-        return "not known"
-    left = f", without {counted(part.unknown, 'piece')} of unknown mass" if part.unknown else ""
-    return exact_kg_text(part.net_g) + left
+        return say("not known")
+    return _without_unknown(part.net_g, part.unknown)
+
+
+def _without_unknown(mass_g: float, unknown: int) -> str:
+    """Write a mass, and of how many pieces it leaves the mass out."""
+    mass = exact_kg_text(mass_g)
+    if not unknown:
+        return mass
+    return say_of(
+        unknown,
+        "{mass}, without {count} piece of unknown mass",
+        "{mass}, without {count} pieces of unknown mass",
+        mass=mass,
+    )
 
 
 def _mass(mass_g: float | None) -> str:
-    return "not known" if mass_g is None else exact_kg_text(mass_g)
+    return say("not known") if mass_g is None else exact_kg_text(mass_g)
 
 
 def _lines(texts: Iterable[str]) -> str:

@@ -10,6 +10,8 @@ from intake.documents.text_fit import Measure
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import Dossier, Section
+from intake.units.language import say
+from intake.units.local_forms import day_text
 
 
 def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -20,14 +22,14 @@ def lay_out(dossier: Dossier, *, measure: Measure, paper_mm: tuple[float, float]
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    facts = (*dossier.facts, ("Date", dossier.on.isoformat()))
+    facts = (*dossier.facts, (say("Date"), day_text(dossier.on)))
     sheet = Sheet(Head(dossier.title, dossier.number, facts), measure, paper_mm, dossier.initialled)
     for section in dossier.sections:
         _section(sheet, section)
     set_compared(sheet, dossier.compared)
     set_photographs(sheet, dossier.photographs)
     with sheet.closing():
-        sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
+        sheet.paragraph(say(disclaimers.NO_ADVICE), size_pt=SMALL_PT)
         if dossier.signatures:
             sheet.signatures(dossier.signatures)
     set_proof(sheet, dossier.proof)

@@ -17,6 +17,7 @@ from intake.model.label_rules import LEAST_MODULE_MM
 from intake.model.moving_papers import FaceLabel
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM, SymbolKind
+from intake.units.language import say, term
 
 FACES = 4
 EDGE_MM = 8.0
@@ -32,7 +33,7 @@ VIEWED_PT = 44.0
 MARK_GAP_MM = 3.0
 CUT_PT = 0.25
 TICK_MM = 3.6
-HEAVIEST = "Tick here if this is the heaviest side"
+HEAVIEST = term("Tick here if this is the heaviest side")
 
 
 def lay_out(labels: Iterable[FaceLabel], *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -74,15 +75,17 @@ def _face(
     below = (x + width - QR_MM, y + QR_MM - 4, QR_MM, 5.6)
     yield from _line(label.opens, below, (4.5, 9), setter, align=Align.CENTRE)
     room = (x, y + 36, width, 37.6)
-    yield from _line(label.room or "No room given", room, (14.0, VIEWED_PT), setter, bold=True)
+    yield from _line(label.room or say("No room given"), room, (14.0, VIEWED_PT), setter, bold=True)
     yield from _handling(label, (x, y + 74), (width, height - 74), setter)
-    foot = f"Face {face + 1} of {FACES}: stick one on each side of the carton, never on a book"
+    foot = say(
+        "Face {face} of {faces}: stick one on each side of the carton, never on a book", face=face + 1, faces=FACES
+    )
     yield from _line(foot, (x, y + height - FOOT_MM, width, FOOT_MM), (5.5, 7), setter)
 
 
 def _number(serial: str, box: tuple[float, float, float, float], setter: Setter) -> Iterator[Text]:
     """Set the short number, with the word "Box" before it unless that would make its figures too small for 2 m."""
-    words = f"Box {serial}"
+    words = say("Box {number}", number=serial)
     size_pt = (20.0, 48.0)
     if setter.fit(words, box[2], box[3], size_pt, bold=True).size_pt < VIEWED_PT:
         words = serial
@@ -96,11 +99,12 @@ def _handling(
     x, y = at
     width = size_mm[0]
     yield RuledLine(x, y, x + width, y, 0.5)
-    yield from _line(label.consignment and f"Consignment {label.consignment}", (x, y + 1.5, width, 6), (7, 11), setter)
+    consignment = label.consignment and say("Consignment {consignment}", consignment=label.consignment)
+    yield from _line(consignment, (x, y + 1.5, width, 6), (7, 11), setter)
     yield from _line(label.mass, (x, y + 7.8, width * 0.4, 8), (8, 13), setter, bold=True)
     yield from _line(label.caution, (x + width * 0.44, y + 7.8, width * 0.56, 8), (8, 13), setter, bold=True)
     yield Rectangle(x, y + 15.6, TICK_MM, TICK_MM, 0.7)
-    yield from _line(HEAVIEST, (x + TICK_MM + 1.5, y + 15.6, width - TICK_MM - 1.5, TICK_MM), (6, 8), setter)
+    yield from _line(say(HEAVIEST), (x + TICK_MM + 1.5, y + 15.6, width - TICK_MM - 1.5, TICK_MM), (6, 8), setter)
     side = mark_side_mm(len(label.marks), size_mm)
     for n, mark in enumerate(label.marks):
         place = handling_marks.Square(x + n * (side + MARK_GAP_MM), y + MARKS_AT_MM, side)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from intake.documents.page_flow import SMALL_PT, Sheet
+from intake.units.language import say
 
 
 def set_legend(sheet: Sheet, legend: Sequence[str]) -> None:
@@ -10,7 +11,7 @@ def set_legend(sheet: Sheet, legend: Sequence[str]) -> None:
     if not legend:
         return
     with sheet.together():
-        sheet.heading("What the grades mean")
-        sheet.paragraph("Book, and after the stroke its jacket.", size_pt=SMALL_PT)
+        sheet.heading(say("What the grades mean"))
+        sheet.paragraph(say("Book, and after the stroke its jacket."), size_pt=SMALL_PT)
         for sentence in legend:
             sheet.paragraph(sentence, size_pt=SMALL_PT)

@@ -14,6 +14,7 @@ from intake.documents.text_lines import Cell, set_lines
 from intake.model.moving_papers import HandlingMark
 from intake.model.pages import Align, Mark, Page, RuledLine, Text
 from intake.units.convert import G_PER_KG, mm_to_pt
+from intake.units.language import say
 
 Stroke = tuple[float, float, float, float, float]
 """x1, y1, x2, y2 and thickness, in hundredths of the square."""
@@ -88,7 +89,7 @@ def draw(mark: HandlingMark, at: Square, setter: Setter, *, stacking_g: float | 
     left = at.x_mm + (at.side_mm - at.drawing_mm) / 2
     yield from _strokes(mark, (left, at.y_mm, at.drawing_mm), stacking_g)
     height = at.side_mm * NAME_PART
-    yield from _name(mark.value, (at.x_mm, at.y_mm + at.side_mm - height, at.side_mm, height), NAME_PT, setter)
+    yield from _name(say(mark.value), (at.x_mm, at.y_mm + at.side_mm - height, at.side_mm, height), NAME_PT, setter)
 
 
 def _strokes(mark: HandlingMark, at: tuple[float, float, float], stacking_g: float | None) -> Iterator[Mark]:
@@ -97,7 +98,7 @@ def _strokes(mark: HandlingMark, at: tuple[float, float, float], stacking_g: flo
     for x1, y1, x2, y2, thick in _STROKES[mark]():
         yield RuledLine(left + x1 * unit, top + y1 * unit, left + x2 * unit, top + y2 * unit, mm_to_pt(thick * unit))
     if mark is HandlingMark.STACKING_LIMIT and stacking_g is not None:
-        words = f"{stacking_g / G_PER_KG:.0f} kg max."
+        words = say("{mass} kg max.", mass=f"{stacking_g / G_PER_KG:.0f}")
         size = mm_to_pt(STACKING_EM * unit)
         yield Text(left + 50 * unit, top + STACKING_BASELINE * unit, words, size, bold=True, align=Align.CENTRE)
 

@@ -13,13 +13,15 @@ from intake.documents.grade_legend import set_legend
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.people import few_people, printed_words
 from intake.documents.proof_block import set_proof
-from intake.documents.schedules import sets_words
+from intake.documents.schedules import NO_VALUE, basis_words, sets_words
 from intake.documents.text_fit import Measure
 from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM, Inventory, InventoryLine
 from intake.model.valuations import add_up
 from intake.units.counts import counted
+from intake.units.language import say
+from intake.units.local_forms import day_text, order_of
 
 COLUMNS = (
     TableColumn("Copy", 1.6, bold=True),
@@ -35,7 +37,6 @@ ROOM_COLUMNS = (
     TableColumn("Copies", 1.2, Align.RIGHT),
     TableColumn("Value", 3.0, Align.RIGHT, bold=True),
 )
-NO_VALUE = "no value"
 
 
 def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, float] = A4_MM) -> list[Page]:
@@ -47,30 +48,31 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
         paper_mm: width and height.
     """
     facts = (
-        ("Owner", inventory.owner),
-        ("Kept at", inventory.address),
-        ("Count", counted(sum(not line.is_set for line in inventory.lines), "copy", "copies")),
-        ("Date", inventory.on.isoformat()),
+        (say("Owner"), inventory.owner),
+        (say("Kept at"), inventory.address),
+        (say("Count"), counted(sum(not line.is_set for line in inventory.lines), "copy", "copies")),
+        (say("Date"), day_text(inventory.on)),
     )
     title = inventory.purpose[:1].upper() + inventory.purpose[1:]
-    sheet = Sheet(Head(title, inventory.on.isoformat(), facts), measure, paper_mm)
+    sheet = Sheet(Head(title, day_text(inventory.on), facts), measure, paper_mm)
     sheet.paragraph(inventory.note)
-    sheet.heading("Totals")
+    sheet.heading(say("Totals"))
     for line in totals(inventory.lines):
         sheet.paragraph(line, bold=True)
-    sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(say(disclaimers.NO_ADVICE), size_pt=SMALL_PT)
     rooms = list(_room_rows(inventory.lines))
     if rooms:
-        sheet.heading("By room, box and basis")
+        sheet.heading(say("By room, box and basis"))
         sheet.table(ROOM_COLUMNS, rooms)
-    sheet.heading("Copies")
+    sheet.heading(say("Copies"))
     sheet.table(COLUMNS, map(_row, inventory.lines), lambda count: "; ".join(totals(inventory.lines[:count])))
     set_legend(sheet, inventory.legend)
     with sheet.closing():
         if inventory.ledger_head:
             set_proof(sheet, inventory.proof)
-            sheet.paragraph(f"Ledger entry {inventory.ledger_seq}, SHA-256 {inventory.ledger_head}")
-        sheet.signatures(("Owner, place, date", "Witness, place, date"))
+            entry = {"number": inventory.ledger_seq, "digest": inventory.ledger_head}
+            sheet.paragraph(say("Ledger entry {number}, SHA-256 {digest}", **entry))
+        sheet.signatures((say("Owner, place, date"), say("Witness, place, date")))
     return sheet.finish()
 
 
@@ -81,37 +83,38 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
     ['1 copy without a value: in no total']
     """
     sentences = []
-    for lost, words in ((False, ""), (True, "Lost, and in no total above: ")):
+    for lost in (False, True):
         part = [line for line in lines if line.lost is lost]
         for one in add_up(amount for line in part if (amount := line.counted) is not None):
-            sets = sets_words(one, lost=lost)
-            copies = counted(one.copies, "copy", "copies")
-            sentences.append(f"{words}{amount_text(one.amount, one.currency)}, {one.basis.value} value, {copies}{sets}")
+            words = ", ".join(
+                (amount_text(one.amount, one.currency), basis_words(one.basis), counted(one.copies, "copy", "copies"))
+            )
+            words += sets_words(one, lost=lost)
+            sentences.append(say("Lost, and in no total above: {amount}", amount=words) if lost else words)
         without = sum(line.amount is None and not line.in_set for line in part)
         if without:
-            lost_ones = "lost " if lost else ""
-            copies = counted(without, f"{lost_ones}copy", f"{lost_ones}copies")
-            sentences.append(f"{copies} without a value: in no total")
+            copies = counted(without, "lost copy", "lost copies") if lost else counted(without, "copy", "copies")
+            sentences.append(say("{copies} without a value: in no total", copies=copies))
     return sentences
 
 
 def _room_rows(lines: Sequence[InventoryLine]) -> Iterator[tuple[str, ...]]:
     """Yield what the copies of each room or box are worth on each basis, and at the end of all; what is lost apart."""
     rooms = dict.fromkeys((line.room, line.lost) for line in lines if line.room or line.is_set)
-    for room, lost in sorted(rooms, key=lambda one: (one[1], not one[0], one[0])):
+    for room, lost in sorted(rooms, key=lambda one: (one[1], not one[0], order_of(one[0]))):
         of = [line for line in lines if (line.room, line.lost) == (room, lost)]
-        name = ", lost".join((room or "Sets counted once", "")) if lost else room or "Sets counted once"
-        yield from _basis_rows(name, of)
+        name = room or say("Sets counted once")
+        yield from _basis_rows(say("{room}, lost", room=name) if lost else name, of)
     if len(rooms) > 1:
-        yield from _basis_rows("Total, not lost", [line for line in lines if not line.lost])
+        yield from _basis_rows(say("Total, not lost"), [line for line in lines if not line.lost])
 
 
 def _basis_rows(name: str, lines: Sequence[InventoryLine]) -> Iterator[tuple[str, ...]]:
     for one in add_up(amount for line in lines if (amount := line.counted) is not None):
-        yield name, one.basis.value, str(one.copies), amount_text(one.amount, one.currency)
+        yield name, say(one.basis.value), str(one.copies), amount_text(one.amount, one.currency)
     without = sum(line.amount is None and not line.in_set for line in lines)
     if without:
-        yield name, "", str(without), NO_VALUE
+        yield name, "", str(without), say(NO_VALUE)
 
 
 def _row(line: InventoryLine) -> tuple[str, ...]:
@@ -119,9 +122,9 @@ def _row(line: InventoryLine) -> tuple[str, ...]:
     more = "; ".join(filter(None, (line.in_words or line.volume, people, line.edition)))
     what = "\n".join(filter(None, (line.title, more, printed_words(line.isbn, line.publisher, line.year, more))))
     if line.amount is None:
-        value = f"in {line.in_set}" if line.in_set else NO_VALUE
+        value = say("in {set}", set=line.in_set) if line.in_set else say(NO_VALUE)
         return (line.number, what, line.condition, line.where, value, line.note)
-    basis = line.basis.value if line.basis else ""
-    on = line.valued_on.isoformat() if line.valued_on else ""
+    basis = say(line.basis.value) if line.basis else ""
+    on = day_text(line.valued_on)
     source = "\n".join(filter(None, (", ".join(filter(None, (basis, line.source, on))), line.note)))
     return (line.number, what, line.condition, line.where, amount_text(line.amount, line.currency), source)

@@ -5,6 +5,7 @@ chosen template: held against the light with a sheet of labels behind it, it sho
 """
 
 from collections.abc import Generator, Iterator
+from decimal import Decimal
 
 from intake.documents import symbol_drawing
 from intake.documents.grid import slots
@@ -13,6 +14,8 @@ from intake.documents.text_lines import Cell, set_lines
 from intake.model.label_rules import LEAST_MODULE_MM
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import LabelTemplate, SymbolKind
+from intake.units.language import say, term
+from intake.units.local_forms import exact_figures
 
 LINES_MM = (100.0, 50.0, 20.0, 10.0)
 """The lengths of lines, of which the longest is drawn that the paper has room for."""
@@ -36,24 +39,32 @@ def measured_mm(template: LabelTemplate) -> tuple[float, float]:
 def remedies(template: LabelTemplate) -> tuple[str, ...]:
     """Return what to look at on the page, and what to do where it is not right."""
     across, down = measured_mm(template)
-    lengths = f"each is {across:g} mm long"
+    measure = say(
+        "Measure both lines with a ruler: each is {length} mm long, from middle to middle of the end strokes.",
+        length=f"{across:g}",
+    )
     if across != down:
-        lengths = f"the one across is {across:g} mm long, the one down {down:g} mm"
-    smallest = f"{LEAST_MODULE_MM[SymbolKind.QR]:g} mm"
-    scale = (
+        measure = say(
+            "Measure both lines with a ruler: the one across is {across} mm long, the one down {down} mm, from middle "
+            "to middle of the end strokes.",
+            across=f"{across:g}",
+            down=f"{down:g}",
+        )
+    scale = say(
         "If one is off: print again at 100 % ('actual size'), without 'fit to page', 'shrink' or 'borderless'. If it "
         "is still off by more than 0.5 mm, use another printer: labels would drift off their places."
     )
-    corners = (
-        f"If the lines are right, hold the page and a sheet of {template.name} against the light: each cross stands on "
-        "the corner of a label. If all are off the same way, copy the template's file, and change left_mm and top_mm "
-        "by that."
+    corners = say(
+        "If the lines are right, hold the page and a sheet of {template} against the light: each cross stands on the "
+        "corner of a label. If all are off the same way, copy the template's file, and change left_mm and top_mm by "
+        "that.",
+        template=template.name,
     )
-    symbol = (
-        f"Read the symbol with your phone: its modules are {smallest}, the smallest that labels have. If it cannot be "
-        "read, choose a better print quality before you print labels."
+    symbol = say(
+        "Read the symbol with your phone: its modules are {size} mm, the smallest that labels have. If it cannot be "
+        "read, choose a better print quality before you print labels.",
+        size=exact_figures(Decimal(f"{LEAST_MODULE_MM[SymbolKind.QR]:g}")),
     )
-    measure = f"Measure both lines with a ruler: {lengths}, from middle to middle of the end strokes."
     return (measure, scale, corners, symbol) if _is_sheet(template) else (measure, scale)
 
 
@@ -92,7 +103,7 @@ def _panel(template: LabelTemplate, setter: Setter) -> Iterator[Mark]:
     x, y = (template.paper_width_mm - width) / 2, (template.paper_height_mm - height) / 2
     yield Rectangle(x, y, width, height, 0.6, 1.0)
     left, inner = x + MARGIN_MM, width - 2 * MARGIN_MM
-    heading = f"Check the printer before you print labels: {template.name}"
+    heading = say("Check the printer before you print labels: {template}", template=template.name)
     place = yield from _paragraph(heading, (left, y + 4), inner, HEAD_PT, setter, bold=True)
     yield from _lines(template, (left + 52.0, place + 58.0), setter)
     symbol_x = left + inner - SYMBOL_MM
@@ -121,8 +132,8 @@ def _lines(template: LabelTemplate, middle: tuple[float, float], setter: Setter)
         yield RuledLine(middle[0] - half, y + n * TICK_MM, middle[0] + half, y + n * TICK_MM, 0.4)
     is_small = across <= 20
     size_pt = (3.0, 4.0) if is_small else (5.0, 9.0)
-    for way, length, up in (("across ", across, 5.0), ("down ", down, -1.2)):
-        words = f"{length:g} mm" if is_small else f"{way}{length:g} mm"
+    for way, length, up in ((term("across {length} mm"), across, 5.0), (term("down {length} mm"), down, -1.2)):
+        words = f"{length:g} mm" if is_small else say(way, length=f"{length:g}")
         fitted = setter.fit(words, across / 2 - 1.5, line_mm(size_pt[1]), size_pt)
         yield from set_lines(Cell(fitted.lines, (middle[0] + 1.5, across / 2)), fitted.size_pt, middle[1] - up)
 

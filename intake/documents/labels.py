@@ -7,6 +7,7 @@ states this; no label is to be stuck on a book itself.
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from string import Formatter
 
 from intake.documents import disclaimers, symbol_drawing
@@ -20,6 +21,7 @@ from intake.model.label_rules import KEPT_AT_END, NEVER_CUT
 from intake.model.pages import ContentOf, ElementKind, Mark, Page, RuledLine, StructureElement
 from intake.model.papers import Anchor, LabelContent, LabelField, LabelTemplate, LabelUse
 from intake.units.convert import pt_to_mm
+from intake.units.language import say
 
 HAIRLINE_PT = 0.5
 GUIDE_PT = 0.25
@@ -49,6 +51,7 @@ def lay_out(
         UsageError: the sheet has no label `start`, or none that is not used; a symbol or a number does not fit its
             field; or two labels would read the same.
     """
+    template = _in_language(template)
     contents = [_known(template, content) for content in contents]
     setter = _LabelSetter(template, contents, Setter(measure))
     sheets: dict[int, list[Mark]] = defaultdict(list)
@@ -69,6 +72,7 @@ def figure_mm(template: LabelTemplate, content: LabelContent, key: str, *, measu
         key: one of `intake.model.papers.CONTENT_KEYS`; a box's number counts where only its short one is large.
         measure: (text, size_pt, bold) -> width in mm.
     """
+    template = _in_language(template)
     content = _known(template, content)
     keys = {"number", "box"} if key == "number" else {key}
     setter = _LabelSetter(template, [content], Setter(measure))
@@ -80,10 +84,20 @@ def figure_mm(template: LabelTemplate, content: LabelContent, key: str, *, measu
     return max((pt_to_mm(size) * DIGIT_EM for size in sizes), default=None)
 
 
+def _in_language(template: LabelTemplate) -> LabelTemplate:
+    """Return a template whose fields have their own words, such as "Box", in the language of the paper."""
+    fields = (replace(field, text=say(field.text)) if _has_words(field) else field for field in template.fields)
+    return replace(template, fields=tuple(fields))
+
+
+def _has_words(field: LabelField) -> bool:
+    return any(letter.isalpha() for words, *_ in Formatter().parse(field.text) for letter in words)
+
+
 def _known(template: LabelTemplate, content: LabelContent) -> LabelContent:
     known = defaultdict(str, content)
     if template.use is LabelUse.FLAG:
-        known["caution"] = known["caution"] or disclaimers.INSERT
+        known["caution"] = known["caution"] or say(disclaimers.INSERT)
     return known
 
 

@@ -29,6 +29,8 @@ UNSPACED = re.compile(
 KANA = re.compile("[\u3041-\u30ff]")
 REPEATED = frozenset("ៗๆໆ")
 """Signs that repeat the word before them, from which ICU parts them."""
+SOFT_HYPHEN = "\u00ad"
+"""Where a long word may be broken with a hyphen; it is not seen elsewhere."""
 SHOWN = {code: f"[U+{code:04X}]" for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
 """Characters that turn the text around them, and so could show one title as another (Unicode Technical Report 36, 2.5):
 embeddings, overrides and isolates are made visible. Lists that are exported keep them as they are."""
@@ -83,6 +85,8 @@ def parts_of(word: str) -> tuple[str, ...]:
     """
     if UNSPACED.search(word):
         return _by_icu(word)
+    if SOFT_HYPHEN in word:
+        return tuple(re.findall(f"[^{SOFT_HYPHEN}]+{SOFT_HYPHEN}?", word))
     if "-" not in word:
         return (word,)
     parts = [""]

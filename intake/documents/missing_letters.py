@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from intake.documents.text_fit import Measure, line_mm, setter_for
 from intake.model.pages import ContentOf, ElementKind, Page, StructureElement, Text
+from intake.units.language import say
 
 SIZES_PT = (4.0, 7.5)
 LEFT_MM = 16.0
@@ -40,5 +41,7 @@ def missing_words(missing: Sequence[str]) -> str:
     'No font has, and so printed as a replacement: U+13000 EGYPTIAN HIEROGLYPH A001'
     """
     named = [f"U+{ord(letter):04X} {unicodedata.name(letter, '')}".rstrip() for letter in missing[:NAMED]]
-    more = f", and {len(missing) - NAMED} more" if len(missing) > NAMED else ""
-    return f"No font has, and so printed as a replacement: {', '.join(named)}{more}"
+    letters = ", ".join(named)
+    if len(missing) > NAMED:
+        letters = say("{letters}, and {more} more", letters=letters, more=len(missing) - NAMED)
+    return say("No font has, and so printed as a replacement: {letters}", letters=letters)

@@ -9,6 +9,8 @@ from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import MovedBox, MoveInventory
 from intake.units.counts import counted
+from intake.units.language import say, term
+from intake.units.local_forms import day_text
 
 BOX_COLUMNS = (
     TableColumn("Copy", 1.6, bold=True),
@@ -19,13 +21,15 @@ BOX_COLUMNS = (
     TableColumn("Carrier's code", 1.2),
     TableColumn("Value", 2.4, Align.RIGHT),
 )
-CARRIER = "The contract and local law decide what a carrier is liable for, and until when a loss must be reported."
-INITIALLED = ("Carrier's initials at origin", "Carrier's initials at destination")
+CARRIER = term(
+    "The contract and local law decide what a carrier is liable for, and until when a loss must be reported."
+)
+INITIALLED = (term("Carrier's initials at origin"), term("Carrier's initials at destination"))
 SIGNERS = (
-    "Owner at origin, date",
-    "Carrier at origin, date",
-    "Carrier at destination, date",
-    "Owner at destination, date",
+    term("Owner at origin, date"),
+    term("Carrier at origin, date"),
+    term("Carrier at destination, date"),
+    term("Owner at destination, date"),
 )
 
 
@@ -37,25 +41,26 @@ def lay_out(move: MoveInventory, *, measure: Measure, paper_mm: tuple[float, flo
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    facts = (*move.facts, ("Date", move.on.isoformat()))
-    sheet = Sheet(Head("Move inventory", move.reference, facts), measure, paper_mm, INITIALLED)
-    sheet.heading("Totals")
+    facts = (*move.facts, (say("Date"), day_text(move.on)))
+    sheet = Sheet(Head(say("Move inventory"), move.reference, facts), measure, paper_mm, tuple(map(say, INITIALLED)))
+    sheet.heading(say("Totals"))
     for sentence in move.totals:
         sheet.paragraph(sentence)
-    sheet.paragraph(CARRIER, size_pt=SMALL_PT)
+    sheet.paragraph(say(CARRIER), size_pt=SMALL_PT)
     columns = sheet.size_columns(BOX_COLUMNS, (row for box in move.boxes for row in _rows(box)))
     for box in move.boxes:
         _box(sheet, columns, box)
     set_legend(sheet, move.legend)
     with sheet.closing():
-        sheet.heading("Signed at both ends")
-        sheet.signatures(SIGNERS)
+        sheet.heading(say("Signed at both ends"))
+        sheet.signatures([say(signer) for signer in SIGNERS])
     set_proof(sheet, move.proof)
     return sheet.finish()
 
 
 def _box(sheet: Sheet, columns: ColumnWidths, box: MovedBox) -> None:
-    sheet.heading(f"Box {box.number}: {counted(len(box.lines), 'copy', 'copies')}")
+    copies = counted(len(box.lines), "copy", "copies")
+    sheet.heading(say("Box {number}: {copies}", number=box.number, copies=copies))
     sheet.facts(box.facts)
     if box.lines:
         sheet.table(columns, _rows(box))

@@ -35,6 +35,7 @@ from intake.model.pages import (
 )
 from intake.model.papers import A4_MM
 from intake.units.convert import pt_to_mm
+from intake.units.language import say
 
 __all__ = ["BODY_PT", "GAP_MM", "MARGIN_MM", "SMALL_PT", "Head", "Sheet", "TableColumn"]
 MARGIN_MM = 16.0
@@ -99,7 +100,8 @@ class Sheet:
         foot = [Text(MARGIN_MM, foot_y, line, mark.size_pt) for line in mark.lines]
         out = []
         for number, marks in enumerate(filled, start=1):
-            count = Text(right, foot_y, f"page {number} of {len(filled)}", SMALL_PT, align=Align.RIGHT)
+            place = say("page {number} of {count}", number=number, count=len(filled))
+            count = Text(right, foot_y, place, SMALL_PT, align=Align.RIGHT)
             out.append(Page(*self.paper_mm, (*marks, ContentOf(None), *initials, *foot, count)))
         return out
 

@@ -1,5 +1,7 @@
 """What a narrow column says of the people of a book, and of where and by whom it was published."""
 
+from intake.units.language import say
+
 MOST_PEOPLE = 3
 """As many are named; bibliographies name three before "and others" (common practice, no source)."""
 
@@ -17,7 +19,7 @@ def few_people(people: str, most: int = MOST_PEOPLE) -> str:
     names = people.split("; ")
     if len(names) <= most + 1:
         return people
-    return f"{'; '.join(names[:most])} and {len(names) - most} others"
+    return say("{names} and {others} others", names="; ".join(names[:most]), others=len(names) - most)
 
 
 def printed_words(isbn: str, publisher: str, year: int | None, beside: str = "") -> str:

@@ -12,6 +12,7 @@ from intake.documents.page_flow import GAP_MM, SMALL_PT, Sheet
 from intake.documents.text_fit import ENDLESS_MM, Fitted, line_mm
 from intake.model.pages import ContentOf, ElementKind, Mark, PlacedPicture, Rectangle, StructureElement
 from intake.model.schedules import Photograph, PicturePlaces
+from intake.units.language import say
 
 ACROSS = 3
 HEIGHT_MM = 46.0
@@ -39,7 +40,7 @@ def set_photographs(sheet: Sheet, photographs: Sequence[Photograph]) -> None:
     """Set photographs row by row."""
     if not photographs:
         return
-    sheet.heading("Photographs")
+    sheet.heading(say("Photographs"))
     for first in range(0, len(photographs), ACROSS):
         _row(sheet, photographs[first : first + ACROSS], ACROSS, HEIGHT_MM)
 
@@ -48,7 +49,7 @@ def set_compared(sheet: Sheet, compared: Sequence[PicturePlaces]) -> None:
     """Set photographs of damage, large, each at the right of an earlier one of the same part."""
     if not compared:
         return
-    sheet.heading("What was seen, beside earlier pictures")
+    sheet.heading(say("What was seen, beside earlier pictures"))
     width = (sheet.width_mm - GAP_MM) / 2
     for places in compared:
         # A picture across leaves less empty than the height that one upright needs.
@@ -69,7 +70,7 @@ def _shown(sheet: Sheet, photograph: Photograph | str, size_mm: tuple[float, flo
     nothing = Fitted((), SMALL_PT)
     if isinstance(photograph, str):
         return _Shown(None, fit(photograph, width - 6.0, ENDLESS_MM, (SMALL_PT, SMALL_PT)), nothing, nothing)
-    why = fit(f"Not printed: {photograph.why}", width - 6.0, size_mm[1] / 2 - 6.0, (5.0, 9.0))
+    why = fit(say("Not printed: {why}", why=photograph.why), width - 6.0, size_mm[1] / 2 - 6.0, (5.0, 9.0))
     caption = fit(f"{photograph.copy} {photograph.caption}", width, ENDLESS_MM, (SMALL_PT, SMALL_PT))
     digest = fit(f"{photograph.sha256[:32]} {photograph.sha256[32:]}", width, 2 * line_mm(SHA_PT[1]), SHA_PT)
     return _Shown(photograph, why, caption, digest)

@@ -4,10 +4,11 @@ from intake.documents import symbol_drawing
 from intake.documents.page_flow import SMALL_PT, Sheet
 from intake.model.pages import Mark
 from intake.model.papers import SymbolKind
+from intake.units.language import say, term
 
 SIDE_MM = 46.0
 MODULE_MM = (0.33, 0.6)
-HOW = (
+HOW = term(
     "The ledger of the library is a chain of SHA-256 digests. This proof names its last entry when the list was made;"
     " 'Check a printed list' at the desk, or 'intake verify', reads it from this file, from the symbol, or typed, and"
     " says whether the library still agrees and what was changed since. Keep this list apart from the library: a "
@@ -28,6 +29,6 @@ def set_proof(sheet: Sheet, text: str) -> None:
         return [*symbol_drawing.draw(SymbolKind.QR, text, box, MODULE_MM), *words]
 
     with sheet.together():
-        sheet.heading("Proof")
-        sheet.paragraph(HOW, size_pt=SMALL_PT)
+        sheet.heading(say("Proof"))
+        sheet.paragraph(say(HOW), size_pt=SMALL_PT)
         sheet.place(SIDE_MM + 2.0, draw)

@@ -7,10 +7,11 @@ from intake.documents.text_fit import Measure
 from intake.model.catalogues import KeptReason
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
+from intake.units.language import say, term
 
 COLUMNS = (TableColumn("Copy", 1.4, bold=True), TableColumn("Title", 4.6), TableColumn("Why it is kept", 7.0))
-TITLE = "Why copies are kept"
-OWN_WORDS = "In the owner's words. Copies of which nothing is recorded are not listed here."
+TITLE = term("Why copies are kept")
+OWN_WORDS = term("In the owner's words. Copies of which nothing is recorded are not listed here.")
 
 
 def lay_out(
@@ -24,7 +25,7 @@ def lay_out(
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    sheet = Sheet(Head(TITLE, of), measure, paper_mm)
-    sheet.paragraph(OWN_WORDS, size_pt=SMALL_PT)
+    sheet = Sheet(Head(say(TITLE), of), measure, paper_mm)
+    sheet.paragraph(say(OWN_WORDS), size_pt=SMALL_PT)
     sheet.table(COLUMNS, ((reason.copy, reason.title, reason.words) for reason in reasons))
     return sheet.finish()

@@ -20,8 +20,10 @@ from intake.model.currencies import amount_text
 from intake.model.pages import Align, Page
 from intake.model.papers import A4_MM
 from intake.model.schedules import Schedule, ScheduleGroup, ScheduleLine
-from intake.model.valuations import Subtotal, add_up
+from intake.model.valuations import Basis, Subtotal, add_up
 from intake.units.counts import counted
+from intake.units.language import say, say_of, term
+from intake.units.local_forms import day_text
 
 COLUMNS = (
     TableColumn("Copy", 1.4, bold=True),
@@ -31,10 +33,7 @@ COLUMNS = (
     TableColumn("Value", 2.0, Align.RIGHT, bold=True),
     TableColumn("As recorded", 3.2),
 )
-NO_VALUE = "no value"
-
-
-AT_RISK, LOST = "At risk", "Lost"
+NO_VALUE = term("no value")
 TOTAL_COLUMNS = (
     TableColumn("", 6.0),
     TableColumn("Copies", 1.4, Align.RIGHT),
@@ -52,39 +51,40 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
     """
     at_risk, lost = ([*_lines(schedule, lost=lost)] for lost in (False, True))
     facts = (
-        ("Owner", schedule.owner),
-        ("Kept at", schedule.address),
-        ("Count", _count_words([*at_risk, *lost])),
-        ("At risk", sum_text(at_risk, schedule.currency)),
-        ("Lost, not at risk", sum_text(lost, schedule.currency) if lost else ""),
-        ("Date", schedule.on.isoformat()),
+        (say("Owner"), schedule.owner),
+        (say("Kept at"), schedule.address),
+        (say("Count"), _count_words([*at_risk, *lost])),
+        (say("At risk"), sum_text(at_risk, schedule.currency)),
+        (say("Lost, not at risk"), sum_text(lost, schedule.currency) if lost else ""),
+        (say("Date"), day_text(schedule.on)),
     )
-    sheet = Sheet(Head(schedule.title, schedule.on.isoformat(), facts), measure, paper_mm)
+    sheet = Sheet(Head(schedule.title, day_text(schedule.on), facts), measure, paper_mm)
     _summary(sheet, schedule)
     columns = sheet.size_columns(COLUMNS, (row for group in schedule.groups for row in map(_row, group.lines)))
     if schedule.single_limit is not None:
         limit = amount_text(schedule.single_limit, schedule.currency)
-        sheet.heading(f"Single articles: each worth more than {limit}")
+        sheet.heading(say("Single articles: each worth more than {limit}", limit=limit))
         if schedule.singles:
-            _valued(sheet, columns, schedule.singles, schedule.currency, "Together ")
+            _valued(sheet, columns, schedule.singles, schedule.currency, "")
         else:
-            sheet.paragraph("None.")
+            sheet.paragraph(say("None."))
     for group in schedule.groups:
         sheet.heading(f"{group.name}: {_count_words(group.lines)}")
-        _valued(sheet, columns, group.lines, schedule.currency, f"{group.name}: ")
+        _valued(sheet, columns, group.lines, schedule.currency, group.name)
     set_legend(sheet, schedule.legend)
     set_photographs(sheet, schedule.photographs)
     with sheet.closing():
         set_proof(sheet, schedule.proof)
-        sheet.signatures(("Owner, place, date", "Insurer, place, date"))
+        sheet.signatures((say("Owner, place, date"), say("Insurer, place, date")))
     return sheet.finish()
 
 
 def _valued(sheet: Sheet, columns: ColumnWidths, lines: Sequence[ScheduleLine], currency: str, name: str) -> None:
-    """Set lines with their sum, which is carried forward where they go on on another page."""
+    """Set lines with their sum, which is carried forward where they go on on another page; a group's after its name."""
     sheet.table(columns, map(_row, lines), lambda count: sum_text(lines[:count], currency))
+    whole = sum_text(lines, currency)
     with sheet.closing():
-        sheet.paragraph(f"{name}{sum_text(lines, currency)}", bold=True)
+        sheet.paragraph(f"{name}: {whole}" if name else say("Together {sum}", sum=whole), bold=True)
 
 
 def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
@@ -96,18 +96,20 @@ def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
     every = list(lines)
     totals = _totals(every, currency)
     converted = [one for one in totals if one.currency == currency]
-    bases = [f"{one.basis.value} {amount_text(one.amount, currency)}" for one in converted]
-    apart = f" ({', '.join(bases)})" if len(bases) > 1 else f" ({converted[0].basis.value})" if converted else ""
+    bases = [f"{say(one.basis.value)} {amount_text(one.amount, currency)}" for one in converted]
+    apart = f" ({', '.join(bases)})" if len(bases) > 1 else f" ({say(converted[0].basis.value)})" if converted else ""
     amount = sum((one.amount for one in converted), Decimal())
     others = [
-        f"not converted {amount_text(one.amount, one.currency)} ({one.basis.value})"
+        say("not converted {amount} ({basis})", amount=_amount(one), basis=say(one.basis.value))
         for one in totals
         if one.currency != currency
     ]
     known = [amount_text(amount, currency) + apart] if converted else []
     unvalued, count = len(_unvalued(every)), sum(not line.is_set for line in every)
-    rest = f" ({unvalued} of {count} without a value)" if unvalued else ""
-    return ("; ".join([*known, *others]) or NO_VALUE) + rest
+    words = "; ".join([*known, *others]) or say(NO_VALUE)
+    if not unvalued:
+        return words
+    return say("{sum} ({unvalued} of {count} without a value)", sum=words, unvalued=unvalued, count=count)
 
 
 def _totals(lines: Iterable[ScheduleLine], currency: str) -> tuple[Subtotal, ...]:
@@ -135,18 +137,20 @@ def _count_words(lines: Iterable[ScheduleLine]) -> str:
     words = ", ".join(filter(None, parts))
     if not losses:
         return words
-    return f"{words}, and what {counted(losses, 'set')} lost" if words else f"What {counted(losses, 'set')} lost"
+    if not words:
+        return say_of(losses, "What {count} set lost", "What {count} sets lost")
+    return say_of(losses, "{copies}, and what {count} set lost", "{copies}, and what {count} sets lost", copies=words)
 
 
 def _summary(sheet: Sheet, schedule: Schedule) -> None:
-    sheet.heading("Summary")
-    for name, lost in ((AT_RISK, False), (LOST, True)):
+    sheet.heading(say("Summary"))
+    for lost in (False, True):
         lines = list(_lines(schedule, lost=lost))
         if lines:
-            sheet.table(TOTAL_COLUMNS, _total_rows(name, lines, schedule.currency))
+            sheet.table(TOTAL_COLUMNS, _total_rows(lines, schedule.currency, lost=lost))
             sheet.gap()
     if len(schedule.groups) > 1:
-        columns = (TableColumn(schedule.grouped_by.capitalize(), 4.0), TableColumn("Basis", 2.4), *TOTAL_COLUMNS[1:])
+        columns = (TableColumn(schedule.grouped_by, 4.0), TableColumn("Basis", 2.4), *TOTAL_COLUMNS[1:])
         rows = [row for group in schedule.groups for row in _group_rows(group, schedule.currency)]
         sheet.table(columns, rows)
         sheet.gap()
@@ -154,25 +158,33 @@ def _summary(sheet: Sheet, schedule: Schedule) -> None:
         sheet.paragraph(sentence)
     for sentence in schedule.method:
         sheet.paragraph(sentence, size_pt=SMALL_PT)
-    sheet.paragraph(disclaimers.NO_ADVICE, size_pt=SMALL_PT)
+    sheet.paragraph(say(disclaimers.NO_ADVICE), size_pt=SMALL_PT)
 
 
-def _total_rows(name: str, lines: Sequence[ScheduleLine], currency: str) -> Iterable[tuple[str, ...]]:
+def _total_rows(lines: Sequence[ScheduleLine], currency: str, *, lost: bool) -> Iterable[tuple[str, ...]]:
     """Yield a row for each basis, the sum of those in the currency of the list, and what that leaves out."""
+    name = say("Lost") if lost else say("At risk")
     totals = _totals(lines, currency)
     converted = [one for one in totals if one.currency == currency]
     for one in converted:
-        sets = sets_words(one, lost=name == LOST)
-        yield f"{name}: {one.basis.value} value{sets}", str(one.copies), amount_text(one.amount, currency)
+        sets = sets_words(one, lost=lost)
+        yield f"{name}: {basis_words(one.basis)}{sets}", str(one.copies), amount_text(one.amount, currency)
     if len(converted) > 1:
         amount = sum((one.amount for one in converted), Decimal())
-        yield f"{name}: together", str(sum(one.copies for one in converted)), amount_text(amount, currency)
+        copies = str(sum(one.copies for one in converted))
+        yield say("{part}: together", part=name), copies, amount_text(amount, currency)
     for one in totals:
         if one.currency != currency:
-            yield f"{name}: {one.basis.value} value, not converted", str(one.copies), _amount(one)
+            words = say("{part}: {value}, not converted", part=name, value=basis_words(one.basis))
+            yield words, str(one.copies), _amount(one)
     unvalued = len(_unvalued(lines))
     if unvalued:
-        yield f"{name}: without a value", str(unvalued), NO_VALUE
+        yield say("{part}: without a value", part=name), str(unvalued), say(NO_VALUE)
+
+
+def basis_words(basis: Basis) -> str:
+    """Write what kind of value an amount is ("replacement value")."""
+    return say("{basis} value", basis=say(basis.value))
 
 
 def sets_words(one: Subtotal, *, lost: bool) -> str:
@@ -184,18 +196,27 @@ def sets_words(one: Subtotal, *, lost: bool) -> str:
     """
     if not one.sets:
         return ""
-    sets = counted(one.sets, "set")
-    return f", with what {sets} lost" if lost else f", {sets} of {counted(one.in_sets, 'volume')} counted once"
+    if lost:
+        return say_of(one.sets, ", with what {count} set lost", ", with what {count} sets lost")
+    volumes = counted(one.in_sets, "volume", "volumes")
+    return say_of(
+        one.sets,
+        ", {count} set of {volumes} counted once",
+        ", {count} sets of {volumes} counted once",
+        volumes=volumes,
+    )
 
 
 def _group_rows(group: ScheduleGroup, currency: str) -> Iterable[tuple[str, ...]]:
     """Yield a row for each currency and basis of a group, so that a sum is never of several."""
     for one in _totals(group.lines, currency):
-        unconverted = "" if one.currency == currency else ", not converted"
-        yield group.name, f"{one.basis.value}{unconverted}", str(one.copies), _amount(one)
+        basis = say(one.basis.value)
+        if one.currency != currency:
+            basis = say("{basis}, not converted", basis=basis)
+        yield group.name, basis, str(one.copies), _amount(one)
     unvalued = len(_unvalued(group.lines))
     if unvalued:
-        yield group.name, "", str(unvalued), NO_VALUE
+        yield group.name, "", str(unvalued), say(NO_VALUE)
 
 
 def _amount(one: Subtotal) -> str:
@@ -203,7 +224,7 @@ def _amount(one: Subtotal) -> str:
 
 
 def _row(line: ScheduleLine) -> tuple[str, ...]:
-    value = f"in {line.in_set}" if line.in_set else NO_VALUE
+    value = say("in {set}", set=line.in_set) if line.in_set else say(NO_VALUE)
     if line.amount is not None:
         value = amount_text(line.amount, line.currency)
     what = "\n".join(

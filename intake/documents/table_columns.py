@@ -5,10 +5,11 @@ it has to hold. Where not even the longest numbers fit side by side, the table i
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from intake.documents.text_fit import Setter
 from intake.model.pages import Align
+from intake.units.language import say
 
 BODY_PT = 9.0
 SIZES_PT = (BODY_PT, 8.0, 7.0, 6.0, 5.0)
@@ -43,7 +44,7 @@ class ColumnWidths:
 def size_columns(
     columns: Sequence[TableColumn], rows: Iterable[Sequence[str]], setter: Setter, width_mm: float
 ) -> ColumnWidths:
-    """Return the widths of columns.
+    """Return the widths of columns, with their heads in the language of the paper.
 
     Args:
         columns: as they are declared.
@@ -51,6 +52,7 @@ def size_columns(
         setter: measures the texts.
         width_mm: of the whole table.
     """
+    columns = [replace(column, head=say(column.head)) for column in columns]
     cells = list(zip(*rows, strict=True)) or [()] * len(columns)
     measured = [_measure(column, texts, setter) for column, texts in zip(columns, cells, strict=True)]
     heads = [max((setter.unit(word, bold=False) for word in column.head.split()), default=0.0) for column in columns]

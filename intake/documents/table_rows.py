@@ -12,6 +12,7 @@ from intake.documents.table_columns import HEAD_PT, ColumnWidths
 from intake.documents.text_fit import Setter, line_mm
 from intake.documents.text_lines import Cell, Span, set_lines, set_part
 from intake.model.pages import Align, ElementKind, Mark, RuledLine, StructureElement
+from intake.units.language import say
 
 HAIRLINE_PT, HEAD_RULE_PT = 0.35, 0.9
 ROW_SPACE_MM = 1.7
@@ -118,11 +119,17 @@ class TableRows:
         return Strip(height, partial(self._ruled, words, HEAD_RULE_PT, ROW_SPACE_MM / 2))
 
     def _above(self, row: int) -> tuple[Strip, ...]:
-        brought = self._sum(f"Brought forward: {self.so_far(row)}") if self.so_far is not None and row else ()
+        brought = (
+            self._sum(say("Brought forward: {amount}", amount=self.so_far(row)))
+            if self.so_far is not None and row
+            else ()
+        )
         return (self.head, *brought)
 
     def _carried(self, rows: int) -> tuple[Strip, ...]:
-        return self._sum(f"Carried forward: {self.so_far(rows)}") if self.so_far is not None else ()
+        if self.so_far is None:
+            return ()
+        return self._sum(say("Carried forward: {amount}", amount=self.so_far(rows)))
 
     def _sum(self, words: str) -> tuple[Strip, ...]:
         fitted = self.setter.fit(words, self.span[1], SUM_MM, SUM_PT, bold=True)
@@ -132,6 +139,7 @@ class TableRows:
     def _continued(self, row: Sequence[str]) -> tuple[Strip, ...]:
         bold = [text for text, column in zip(row, self.sized.columns, strict=True) if column.bold and text]
         name = next(iter([*bold, *filter(None, row)]), "").split("\n")[0]
-        words = self.setter.fit(f"{name}, continued" if name else "continued", self.span[1], 1.0, SUM_PT)
+        said = say("{name}, continued", name=name) if name else say("continued")
+        words = self.setter.fit(said, self.span[1], 1.0, SUM_PT)
         cell = Cell(words.lines, self.span)
         return (self.head, repeated(Strip(line_mm(HEAD_PT), partial(set_lines, cell, words.size_pt))))

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from intake.documents.line_breaks import JOINTS, is_unit, letters_of, parts_of, words_of
+from intake.documents.line_breaks import JOINTS, SOFT_HYPHEN, is_unit, letters_of, parts_of, words_of
 from intake.model.pages import Text
 from intake.units.convert import pt_to_mm
 
@@ -253,7 +253,11 @@ def _direction(text: str) -> str:
 
 
 def _with_direction(lines: list[str]) -> tuple[str, ...]:
-    """Give each line the direction of the whole text, with an invisible mark where it would differ."""
+    """Give each line the direction of the whole text, with an invisible mark where it would differ.
+
+    A line that ends where a word is broken has a hyphen there.
+    """
+    lines = [f"{line[:-1]}-" if line.endswith(SOFT_HYPHEN) else line for line in lines]
     if len(lines) < 2 or not any(map(RIGHT_TO_LEFT.search, lines)):
         return tuple(lines)
     whole = _direction(lines[0])

@@ -37,6 +37,7 @@ from intake.model.pages import (
     Text,
 )
 from intake.units.convert import mm_to_pt
+from intake.units.language import spoken
 
 CREATOR = "book-intake"
 LANGUAGE = "en"
@@ -64,7 +65,7 @@ def draw(
     moment = made or clock.making()
     with file.pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as about:
         about["dc:title"] = title
-        about["dc:language"] = {LANGUAGE}
+        about["dc:language"] = {_language()}
         about["xmp:CreatorTool"] = CREATOR
         about["xmp:CreateDate"] = moment.isoformat(timespec="seconds")
         if author:
@@ -113,7 +114,7 @@ class _PdfFile:
             font.embed(self.pdf, place)
             self.font_places[f"/{font.name}"] = place
         root = self.pdf.Root
-        root.Lang = pikepdf.String(LANGUAGE)
+        root.Lang = pikepdf.String(_language())
         root.ViewerPreferences = pikepdf.Dictionary(PrintScaling=pikepdf.Name("/None"), DisplayDocTitle=True)
         self._bookmarks()
         self.tree.embed()
@@ -262,3 +263,9 @@ def _embed_picture(pdf: pikepdf.Pdf, data: bytes) -> pikepdf.Object:
         white = Image.new("RGBA", flat.size, "white")
         pixels = Image.alpha_composite(white, flat).convert("RGB").tobytes()
     return pdf.make_stream(pixels, keys | {"/ColorSpace": pikepdf.Name.DeviceRGB})
+
+
+def _language() -> str:
+    """Return the language that the words of the paper are in, beside what is recorded."""
+    language = spoken()
+    return LANGUAGE if language is None else language.tag

@@ -58,21 +58,47 @@ def lookup_urls(library: LibraryPlace) -> tuple[str, ...]:
     Raises:
         FileError: the file cannot be read, or the setting is not a list of addresses.
     """
-    path = folder_of(library) / SETTINGS_FILE
     remedy = 'write it as [lookup] and below it urls = ["https://host/path"]'
-    try:
-        values = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return ()
-    except OSError as error:
-        raise FileError(str(path), f"cannot be read ({error.strerror})", "check that you may read it") from error
-    except ValueError as error:
-        raise FileError(str(path), f"is not a file of settings ({error})", remedy) from error
-    lookup = values.get("lookup", {})
+    path, lookup = _kept(library, "lookup", remedy)
     urls = lookup.get("urls", []) if isinstance(lookup, dict) else None
     if not isinstance(urls, list) or not all(isinstance(url, str) for url in urls):
         raise FileError(str(path), "has a setting lookup.urls that is not a list of addresses", remedy)
     return tuple(urls)
+
+
+PAPER_SETTINGS = ("owner", "address", "language", "paper")
+
+
+def paper_settings(library: LibraryPlace) -> Mapping[str, str]:
+    """Return what papers say where nothing else is chosen, by `PAPER_SETTINGS`; only what a person set.
+
+    It stands under `[papers]` in the file `settings.toml`, see `lookup_urls`.
+
+    Raises:
+        FileError: the file cannot be read, or has another setting there, or one that is no text.
+    """
+    remedy = f'write [papers] and below it lines such as owner = "…"; there are {", ".join(PAPER_SETTINGS)}'
+    path, papers = _kept(library, "papers", remedy)
+    if not isinstance(papers, dict):
+        raise FileError(str(path), "has a setting papers that is not a table", remedy)
+    for name, value in papers.items():
+        if name not in PAPER_SETTINGS or not isinstance(value, str):
+            raise FileError(str(path), f"has a setting papers.{name} that is unknown, or no text", remedy)
+    return papers
+
+
+def _kept(library: LibraryPlace, table: str, remedy: str) -> tuple[Path, object]:
+    """Return the path of the file of settings, and one of its tables; an empty one where there is none."""
+    path = folder_of(library) / SETTINGS_FILE
+    try:
+        values = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return path, {}
+    except OSError as error:
+        raise FileError(str(path), f"cannot be read ({error.strerror})", "check that you may read it") from error
+    except ValueError as error:
+        raise FileError(str(path), f"is not a file of settings ({error})", remedy) from error
+    return path, values.get(table, {})
 
 
 def lookup_cache() -> Path:

@@ -18,6 +18,7 @@ from xlsxwriter.utility import quote_sheetname, xl_col_to_name, xl_range_abs
 from intake.edges.sheets import Cell, SplitBy, cell_text
 from intake.errors import UsageError
 from intake.model.currencies import Money, places
+from intake.units.language import say
 
 XLSX_ROWS, XLSX_LETTERS = 1_048_576, 32_767
 """Limits of the file format (ECMA-376 as its first producer applies it)."""
@@ -69,7 +70,7 @@ def xlsx_bytes(
     book = xlsxwriter.Workbook(buffer, {memory: True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties({"title": title, "created": MADE, "comments": proof})
     _Sheet(book, re.sub(r"[\[\]:*?/\\]", " ", title).strip("' ")[:31] or "Table").fill(header, table, totals or {})
-    for name, texts in (("Notes", notes), ("Proof", (proof,) if proof else ())):
+    for name, texts in ((say("Notes"), notes), (say("Proof"), (proof,) if proof else ())):
         if texts:
             sheet, wrapped = book.add_worksheet(name), book.add_format({"text_wrap": True, "valign": "top"})
             sheet.set_column(0, 0, NOTES_WIDTH)
@@ -182,7 +183,8 @@ class _Sheet:
         if columns:
             self.sheet.print_area(0, 0, last, columns - 1)
         self.sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
-        self.sheet.set_footer(f"&L{self.sheet.get_name().replace('&', '&&')}&Rpage &P of &N")
+        page = say("page {number} of {count}", number="&P", count="&N")
+        self.sheet.set_footer(f"&L{self.sheet.get_name().replace('&', '&&')}&R{page}")
 
     def _shown(self, currency: str, decimals: int, *, bold: bool = False) -> Format:
         """Return how a number is shown; an amount with the code of its currency before it."""
@@ -232,7 +234,7 @@ class _Sheet:
         """Write the sum of those rows of a column that have certain values in other columns, which stand beside it."""
         area = xl_range_abs(1, column, max(1, height), column)
         if column:
-            self.sheet.write_string(row, 0, "Total", self.bold)
+            self.sheet.write_string(row, 0, say("Total"), self.bold)
         conditions = ""
         for key, value in split:
             self.sheet.write_string(row, key, value, self.bold)

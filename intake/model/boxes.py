@@ -4,44 +4,46 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+from intake.units.language import term
+
 
 class BoxState(StrEnum):
     """The stages of a box: being filled, closed for transport, arrived, unpacked."""
 
-    OPEN = "open"
-    CLOSED = "closed"
-    ARRIVED = "arrived"
-    UNPACKED = "unpacked"
+    OPEN = term("open")
+    CLOSED = term("closed")
+    ARRIVED = term("arrived")
+    UNPACKED = term("unpacked")
 
 
 class CartonState(StrEnum):
     """What was seen of the carton on arrival, before anything was opened."""
 
-    NOT_LOOKED_AT = "not looked at"
-    SOUND = "sound"
-    SCUFFED = "scuffed"
-    CRUSHED = "crushed"
-    TORN = "torn"
-    WET = "wet"
-    OPENED = "opened"
+    NOT_LOOKED_AT = term("not looked at")
+    SOUND = term("sound")
+    SCUFFED = term("scuffed")
+    CRUSHED = term("crushed")
+    TORN = term("torn")
+    WET = term("wet")
+    OPENED = term("opened")
 
 
 class SealState(StrEnum):
     """What was seen of the seal on arrival."""
 
-    NOT_LOOKED_AT = "not looked at"
-    WHOLE = "whole"
-    BROKEN = "broken"
-    ABSENT = "absent"
-    ANOTHER = "another number"
+    NOT_LOOKED_AT = term("not looked at")
+    WHOLE = term("whole")
+    BROKEN = term("broken")
+    ABSENT = term("absent")
+    ANOTHER = term("another number")
 
 
 class MassSource(StrEnum):
     """How the mass of a box as it was carried is known, the first that there is."""
 
-    PACKING = "weighed at packing"
-    ARRIVAL = "weighed on arrival"
-    LIST = "never weighed"
+    PACKING = term("weighed at packing")
+    ARRIVAL = term("weighed on arrival")
+    LIST = term("never weighed")
 
 
 CARTON_FAULTS = frozenset({CartonState.CRUSHED, CartonState.TORN, CartonState.WET, CartonState.OPENED})
@@ -51,7 +53,13 @@ SEAL_FAULTS = frozenset({SealState.BROKEN, SealState.ABSENT, SealState.ANOTHER})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Consignment:
-    """All boxes of one move, under one carrier reference."""
+    """All boxes of one move, under one carrier reference.
+
+    Attributes:
+        policy: the number of the policy that insures the transport.
+        contract: the number of the contract of carriage or removal.
+        bill_of_lading: the number of the bill of lading, waybill or consignment note.
+    """
 
     reference: str
     consignor: str = ""
@@ -60,6 +68,9 @@ class Consignment:
     origin: str = ""
     destination: str = ""
     dispatched: date | None = None
+    policy: str = ""
+    contract: str = ""
+    bill_of_lading: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,8 +142,8 @@ class BoxPicture:
 class DiscrepancyKind(StrEnum):
     """How the goods differ from the list."""
 
-    MISSING = "missing"
-    DAMAGED = "damaged"
+    MISSING = term("missing")
+    DAMAGED = term("damaged")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,14 +6,15 @@ from datetime import datetime
 from enum import StrEnum
 
 from intake.model.editions import Copy, Grade
+from intake.units.language import term
 
 
 class Occasion(StrEnum):
     """Why a copy was inspected; a claim against a carrier compares the second with the first."""
 
-    BEFORE = "before the move"
-    AFTER = "after the move"
-    OTHER = "inspection"
+    BEFORE = term("before the move")
+    AFTER = term("after the move")
+    OTHER = term("inspection")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,22 +71,52 @@ class CopyPicture:
 
 
 PARTS: Mapping[str, tuple[str, ...]] = {
-    "jacket": ("torn", "chipped", "faded", "price clipped", "rubbed", "stained", "creased"),
-    "boards": ("bumped corners", "rubbed", "stained", "warped", "scratched", "detached"),
-    "spine": ("faded", "cocked", "torn at the head", "torn at the foot", "cracked", "bumped"),
-    "block": ("shaken", "foxed edges", "damp mark", "hinge cracked", "mould"),
-    "leaves": ("foxing", "creased", "written in", "loose plate", "lacking", "torn", "stained"),
+    term("jacket"): (
+        term("torn"),
+        term("chipped"),
+        term("faded"),
+        term("price clipped"),
+        term("rubbed"),
+        term("stained"),
+        term("creased"),
+    ),
+    term("boards"): (
+        term("bumped corners"),
+        term("rubbed"),
+        term("stained"),
+        term("warped"),
+        term("scratched"),
+        term("detached"),
+    ),
+    term("spine"): (
+        term("faded"),
+        term("cocked"),
+        term("torn at the head"),
+        term("torn at the foot"),
+        term("cracked"),
+        term("bumped"),
+    ),
+    term("block"): (term("shaken"), term("foxed edges"), term("damp mark"), term("hinge cracked"), term("mould")),
+    term("leaves"): (
+        term("foxing"),
+        term("creased"),
+        term("written in"),
+        term("loose plate"),
+        term("lacking"),
+        term("torn"),
+        term("stained"),
+    ),
 }
 """The parts of a book, and the trade's words for the defects of each."""
 
 
 ALWAYS_STATED = (
-    "ex-library",
-    "book club edition",
-    "remainder mark",
-    "bookplate",
-    "owner's name",
-    "lacking jacket",
+    term("ex-library"),
+    term("book club edition"),
+    term("remainder mark"),
+    term("bookplate"),
+    term("owner's name"),
+    term("lacking jacket"),
 )
 """Facts that a description states whatever the grade."""
 

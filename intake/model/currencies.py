@@ -10,6 +10,9 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
+from intake.units.language import say
+from intake.units.local_forms import figures, with_currency
+
 _NONE = ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF")
 _THREE = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
 OTHER_THAN_TWO = {**dict.fromkeys((*_NONE, "XPF"), 0), **dict.fromkeys(_THREE, 3), "CLF": 4, "UYW": 4}
@@ -102,7 +105,7 @@ def amount_text(amount: Decimal, currency: str) -> str:
     >>> amount_text(Decimal("1250.5"), "EUR"), amount_text(Decimal(800), "JPY")
     ('EUR 1,250.50', 'JPY 800')
     """
-    return f"{currency} {figures_text(amount, currency)}"
+    return with_currency(figures_text(amount, currency), currency)
 
 
 def range_text(low: Decimal, high: Decimal, currency: str) -> str:
@@ -111,7 +114,8 @@ def range_text(low: Decimal, high: Decimal, currency: str) -> str:
     >>> range_text(Decimal(5), Decimal(7), "EUR"), range_text(Decimal(5), Decimal(5), "EUR")
     ('EUR 5.00 to EUR 7.00', 'EUR 5.00')
     """
-    return " to ".join(dict.fromkeys((amount_text(low, currency), amount_text(high, currency))))
+    one, other = amount_text(low, currency), amount_text(high, currency)
+    return one if one == other else say("{low} to {high}", low=one, high=other)
 
 
 def figures_text(amount: Decimal, currency: str) -> str:
@@ -120,7 +124,7 @@ def figures_text(amount: Decimal, currency: str) -> str:
     >>> figures_text(Decimal("1250.5"), "EUR")
     '1,250.50'
     """
-    return f"{amount:,.{places(amount, currency)}f}"
+    return figures(amount, places(amount, currency), grouped=True)
 
 
 def plain_text(amount: Decimal, currency: str) -> str:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from intake.model.folding import fold
+from intake.units.language import term
 
 EARLIEST_PRINT = 868
 """The Diamond Sutra, the oldest printed book that names its year (from memory)."""
@@ -112,58 +113,58 @@ class Printing:
 class Grade(StrEnum):
     """The antiquarian trade's grades (AB Bookman's Weekly, 1949, as extended by the trade since)."""
 
-    AS_NEW = "As New"
-    FINE = "Fine"
-    NEAR_FINE = "Near Fine"
-    VERY_GOOD = "Very Good"
-    GOOD = "Good"
-    FAIR = "Fair"
-    POOR = "Poor"
+    AS_NEW = term("As New")
+    FINE = term("Fine")
+    NEAR_FINE = term("Near Fine")
+    VERY_GOOD = term("Very Good")
+    GOOD = term("Good")
+    FAIR = term("Fair")
+    POOR = term("Poor")
 
 
 class Sewing(StrEnum):
     """How the leaves are held together."""
 
-    SEWN = "sewn in gatherings"
-    ADHESIVE = "adhesive"
-    STITCHED = "wire-stitched"
-    SPIRAL = "spiral"
+    SEWN = term("sewn in gatherings")
+    ADHESIVE = term("adhesive")
+    STITCHED = term("wire-stitched")
+    SPIRAL = term("spiral")
 
 
 class Covering(StrEnum):
     """What the boards, or the spine and the boards, are covered with."""
 
-    CLOTH = "cloth"
-    QUARTER_CLOTH = "quarter cloth"
-    LEATHER = "full leather"
-    HALF_LEATHER = "half leather"
-    QUARTER_LEATHER = "quarter leather"
-    VELLUM = "vellum"
-    PAPER = "paper over boards"
-    PRINTED_PAPER = "printed paper over boards"
-    WRAPPERS = "wrappers"
+    CLOTH = term("cloth")
+    QUARTER_CLOTH = term("quarter cloth")
+    LEATHER = term("full leather")
+    HALF_LEATHER = term("half leather")
+    QUARTER_LEATHER = term("quarter leather")
+    VELLUM = term("vellum")
+    PAPER = term("paper over boards")
+    PRINTED_PAPER = term("printed paper over boards")
+    WRAPPERS = term("wrappers")
 
 
 class Finish(StrEnum):
     """What was done to the surface of the covering."""
 
-    PLAIN = "plain"
-    GLOSS = "gloss laminated"
-    MATT = "matt laminated"
-    SOFT_TOUCH = "soft-touch laminated"
-    VARNISHED = "varnished"
-    BLOCKED = "blocked in gold or colour"
+    PLAIN = term("plain")
+    GLOSS = term("gloss laminated")
+    MATT = term("matt laminated")
+    SOFT_TOUCH = term("soft-touch laminated")
+    VARNISHED = term("varnished")
+    BLOCKED = term("blocked in gold or colour")
 
 
 class CopyState(StrEnum):
     """The stage of the move that a copy is at, or that it left the collection."""
 
-    AT_HAND = "at hand"
-    PACKED = "packed"
-    UNPACKED = "unpacked"
-    SHELVED = "shelved"
-    MISSING = "missing"
-    WITHDRAWN = "withdrawn"
+    AT_HAND = term("at hand")
+    PACKED = term("packed")
+    UNPACKED = term("unpacked")
+    SHELVED = term("shelved")
+    MISSING = term("missing")
+    WITHDRAWN = term("withdrawn")
 
 
 SEEN = (CopyState.UNPACKED, CopyState.SHELVED)

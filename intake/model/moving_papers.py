@@ -9,16 +9,18 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from intake.units.language import term
+
 
 class HandlingMark(StrEnum):
     """Handling marks by their names in ISO 780:2015; the drawings are this project's own."""
 
-    THIS_WAY_UP = "This way up"
-    KEEP_DRY = "Keep dry"
-    FRAGILE = "Fragile, handle with care"
-    NO_HOOKS = "Use no hooks"
-    KEEP_FROM_HEAT = "Keep away from heat"
-    STACKING_LIMIT = "Stacking limit by mass"
+    THIS_WAY_UP = term("This way up")
+    KEEP_DRY = term("Keep dry")
+    FRAGILE = term("Fragile, handle with care")
+    NO_HOOKS = term("Use no hooks")
+    KEEP_FROM_HEAT = term("Keep away from heat")
+    STACKING_LIMIT = term("Stacking limit by mass")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +123,7 @@ class DiscrepancyPaper:
         still_closed: boxes not unpacked yet, about whose contents nothing is known.
         awaited: boxes that have not arrived.
         ledger_seq, ledger_head: last entry of the ledger at the time of writing.
+        numbers: of policy, contract and bill of lading, as (name, text) pairs.
     """
 
     reference: str
@@ -137,6 +140,7 @@ class DiscrepancyPaper:
     totals: tuple[str, ...] = ()
     ledger_seq: int = 0
     ledger_head: str = ""
+    numbers: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,6 +151,7 @@ class NoticePaper:
         delivered: the days of delivery, each with its boxes.
         surplus: what came and is on no list.
         awaited: boxes that have not arrived, each with how many copies are on its list.
+        numbers: of contract and bill of lading, as (name, text) pairs.
     """
 
     reference: str
@@ -159,6 +164,7 @@ class NoticePaper:
     surplus: tuple[FoundElsewhere, ...] = ()
     awaited: tuple[str, ...] = ()
     totals: tuple[str, ...] = ()
+    numbers: tuple[tuple[str, str], ...] = ()
 
 
 PeriodRow = tuple[str, str, str, str, str]

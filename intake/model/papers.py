@@ -209,6 +209,7 @@ class MasterList:
         reference: the reference of the carrier.
         tariff: heading of the Harmonized System, where the person gave one.
         totals: sentences, each with what it leaves out.
+        numbers: of contract and bill of lading, as (name, text) pairs.
     """
 
     reference: str
@@ -222,6 +223,7 @@ class MasterList:
     tariff: str = ""
     note: str = ""
     totals: tuple[str, ...] = ()
+    numbers: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

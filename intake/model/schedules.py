@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from intake.model.valuations import Basis, CountedAmount
+from intake.units.language import term
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +138,7 @@ class Schedule:
     """A valued list for an insurer.
 
     Attributes:
-        grouped_by: "room" or "class"; the heading of the summary's first column.
+        grouped_by: the heading of the summary's first column.
         single_limit: items worth more than this are listed individually; None for no limit.
         summary: sentences under the total: what is estimated, what is left out, the sum insured.
         method: how the figures were computed: rates with their dates, rounding.
@@ -149,7 +150,7 @@ class Schedule:
     on: date
     currency: str
     groups: tuple[ScheduleGroup, ...]
-    grouped_by: str = "room"
+    grouped_by: str = term("Room")
     owner: str = ""
     address: str = ""
     singles: tuple[ScheduleLine, ...] = ()

@@ -7,14 +7,16 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from intake.units.language import term
+
 
 class Basis(StrEnum):
     """The kind of value that an amount states."""
 
-    PURCHASE = "purchase"
-    REPLACEMENT = "replacement"
-    MARKET = "market"
-    AGREED = "agreed"
+    PURCHASE = term("purchase")
+    REPLACEMENT = term("replacement")
+    MARKET = term("market")
+    AGREED = term("agreed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ from enum import Enum, StrEnum, auto
 from itertools import pairwise
 
 from intake.errors import UsageError
+from intake.units.language import term
 
 CAUTION = (
     "The equation assumes two hands, a good footing, room to stand freely, and no carrying. An index of 1 or less is "
@@ -39,9 +40,9 @@ class LiftDemand(Enum):
 class Coupling(StrEnum):
     """Quality of the grip: hand-holes of a firm box of at most 40 x 30 cm, fingers under the box, or neither."""
 
-    GOOD = "good"
-    FAIR = "fair"
-    POOR = "poor"
+    GOOD = term("good")
+    FAIR = term("fair")
+    POOR = term("poor")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,8 @@ of money are. The fraction 6.175 has no exact binary form, so rounding a float w
 
 from decimal import ROUND_HALF_UP, Decimal
 
+from intake.units.local_forms import figures
+
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
 PT_PER_INCH = 72.0
@@ -84,7 +86,7 @@ def kg_text(mass_g: float) -> str:
     >>> kg_text(6175)
     '6.18 kg'
     """
-    return f"{rounded_mass(mass_g)} kg"
+    return f"{figures(rounded_mass(mass_g), 2)} kg"
 
 
 def exact_kg_text(mass_g: float) -> str:
@@ -93,7 +95,7 @@ def exact_kg_text(mass_g: float) -> str:
     >>> exact_kg_text(1234.4)
     '1.234 kg'
     """
-    return f"{rounded_mass(mass_g, places=3)} kg"
+    return f"{figures(rounded_mass(mass_g, places=3), 3)} kg"
 
 
 def mm_to_m(length_mm: float) -> float:

@@ -1,5 +1,9 @@
 """Counts with their nouns, as every sentence writes them."""
 
+from collections.abc import Sequence
+
+from intake.units.language import say, say_of
+
 
 def counted(count: int, one: str, several: str = "") -> str:
     """Write how many there are of a thing.
@@ -16,4 +20,14 @@ def noun(count: int, one: str, several: str = "") -> str:
     >>> noun(1, "rate"), noun(2, "rate"), noun(2, "is", "are")
     ('rate', 'rates', 'are')
     """
-    return one if count == 1 else several or f"{one}s"
+    return say_of(count, one, several or f"{one}s")
+
+
+def some_of(names: Sequence[str], most: int, between: str = ", ") -> str:
+    """Write names in a row, at most so many, and how many more there are.
+
+    >>> some_of(["A1-59", "A2-41", "A3-23"], 2)
+    'A1-59, A2-41 and 1 more'
+    """
+    named, more = between.join(names[:most]), len(names) - most
+    return say("{named} and {more} more", named=named, more=more) if more > 0 else named

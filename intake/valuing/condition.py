@@ -10,15 +10,16 @@ from dataclasses import dataclass
 
 from intake.model.condition import PARTS, ConditionReport, Occasion, split_parts
 from intake.model.editions import Copy, CopyState, Grade
+from intake.units.language import say, term
 
 MEANINGS: Mapping[Grade, str] = {
-    Grade.AS_NEW: "as published and unread; jacket, if issued, perfect",
-    Grade.FINE: "close to As New without its crispness; no real defect; any wear of the jacket is stated",
-    Grade.NEAR_FINE: "Fine but for one or two very small faults",
-    Grade.VERY_GOOD: "used, with small signs of wear and no tears; faults are stated",
-    Grade.GOOD: "an average used book with all its leaves; faults are stated",
-    Grade.FAIR: "worn; text and plates are complete, endpapers or half-title may be missing",
-    Grade.POOR: "only the complete, legible text is of value; missing maps or plates are stated",
+    Grade.AS_NEW: term("as published and unread; jacket, if issued, perfect"),
+    Grade.FINE: term("close to As New without its crispness; no real defect; any wear of the jacket is stated"),
+    Grade.NEAR_FINE: term("Fine but for one or two very small faults"),
+    Grade.VERY_GOOD: term("used, with small signs of wear and no tears; faults are stated"),
+    Grade.GOOD: term("an average used book with all its leaves; faults are stated"),
+    Grade.FAIR: term("worn; text and plates are complete, endpapers or half-title may be missing"),
+    Grade.POOR: term("only the complete, legible text is of value; missing maps or plates are stated"),
 }
 GRADE_LETTERS: Mapping[Grade, str] = {
     Grade.AS_NEW: "As New",
@@ -33,7 +34,7 @@ GRADE_LETTERS: Mapping[Grade, str] = {
 
 INSIDE = ("block", "leaves")
 """The parts of a wrapped book that cannot be seen."""
-UNOPENED = "wrapped, unopened: nothing is claimed about the inside"
+UNOPENED = term("wrapped, unopened: nothing is claimed about the inside")
 
 
 def grade_words(grade: Grade | None, jacket: Grade | None, *, has_jacket: bool | None) -> str:
@@ -42,10 +43,10 @@ def grade_words(grade: Grade | None, jacket: Grade | None, *, has_jacket: bool |
     >>> grade_words(Grade.VERY_GOOD, None, has_jacket=False)
     'VG/no jacket'
     """
-    book = GRADE_LETTERS[grade] if grade else "not inspected"
+    book = GRADE_LETTERS[grade] if grade else say("not inspected")
     if jacket:
         return f"{book}/{GRADE_LETTERS[jacket]}"
-    return f"{book}/no jacket" if has_jacket is False else book
+    return say("{grade}/no jacket", grade=book) if has_jacket is False else book
 
 
 def occasion_of(copy: Copy) -> Occasion:
@@ -99,21 +100,20 @@ def compare_reports(before: ConditionReport, after: ConditionReport) -> tuple[Di
     """
     differences: list[Difference] = []
     for what, grade_before, grade_after in (
-        ("book", before.grade, after.grade),
-        ("jacket", before.jacket, after.jacket),
+        (term("book"), before.grade, after.grade),
+        (term("jacket"), before.jacket, after.jacket),
     ):
         if grade_before != grade_after:
-            differences.append(Difference(what, _grade_or(grade_before, before), _grade_or(grade_after, after)))
+            differences.append(Difference(say(what), _grade_or(grade_before, before), _grade_or(grade_after, after)))
     if before.wrapped != after.wrapped:
         differences.append(
-            Difference("wrapping", *("wrapped" if r.wrapped else "not wrapped" for r in (before, after)))
+            Difference(say("wrapping"), *(say("wrapped") if r.wrapped else say("not wrapped") for r in (before, after)))
         )
     first, second = split_parts(before.condition), split_parts(after.condition)
     for part in (*PARTS, ""):
         if first.get(part, "") != second.get(part, ""):
-            was = first.get(part) or ("unseen" if before.wrapped and part in INSIDE else "nothing stated")
-            is_now = second.get(part) or ("unseen" if after.wrapped and part in INSIDE else "nothing stated")
-            differences.append(Difference(part or "also", was, is_now))
+            was, is_now = _stated_or(first, part, before), _stated_or(second, part, after)
+            differences.append(Difference(say(part) if part else say("also"), was, is_now))
     return tuple(differences)
 
 
@@ -123,5 +123,10 @@ def is_worse(before: ConditionReport, after: ConditionReport) -> bool:
     return any(first and second and GRADES.index(second) > GRADES.index(first) for first, second in pairs)
 
 
+def _stated_or(stated: Mapping[str, str], part: str, report: ConditionReport) -> str:
+    unseen = report.wrapped and part in INSIDE
+    return stated.get(part) or (say("unseen") if unseen else say("nothing stated"))
+
+
 def _grade_or(grade: Grade | None, report: ConditionReport) -> str:
-    return grade.value if grade else ("unopened" if report.wrapped else "not inspected")
+    return say(grade.value) if grade else say("unopened") if report.wrapped else say("not inspected")

@@ -14,6 +14,7 @@ from decimal import Decimal
 from intake.errors import UsageError
 from intake.model.currencies import amount_text, figures_text, rounded
 from intake.model.valuations import Valuation
+from intake.units.language import say, term
 from intake.valuing.totals import Worth
 
 
@@ -52,18 +53,21 @@ def apply_average(
     if at_risk == 0 or loss > at_risk:
         why = "is zero" if at_risk == 0 else f"is less than the loss of {amount_text(loss, currency)}"
         raise UsageError("The value at risk", why, "give the value of everything insured, before the loss")
-    steps = [f"Sum insured {amount_text(insured, currency)}, value at risk {amount_text(at_risk, currency)}"]
+    sums = {"insured": amount_text(insured, currency), "value": amount_text(at_risk, currency)}
+    steps = [say("Sum insured {insured}, value at risk {value}", **sums)]
     if insured >= at_risk:
-        steps.append("The sum insured covers the value: no average")
+        steps.append(say("The sum insured covers the value: no average"))
         paid = loss
     elif waived_from is not None and insured >= waived_from * at_risk:
-        steps.append(f"The sum insured is at least {waived_from:.0%} of the value: average is waived")
+        waived = term("The sum insured is at least {share} of the value: average is waived")
+        steps.append(say(waived, share=f"{waived_from:.0%}"))
         paid = min(loss, insured)
     else:
         paid = min(rounded(loss * insured / at_risk, currency), insured)
         lost, covered, value = (figures_text(amount, currency) for amount in (loss, insured, at_risk))
         steps.append(f"{lost} × {covered} ÷ {value} = {amount_text(paid, currency)}")
-    steps.append(f"Paid {amount_text(paid, currency)} of a loss of {amount_text(loss, currency)}")
+    whole = {"paid": amount_text(paid, currency), "loss": amount_text(loss, currency)}
+    steps.append(say("Paid {paid} of a loss of {loss}", **whole))
     return AverageResult(paid=paid, short=loss - paid, underinsured=insured < at_risk, working=tuple(steps))
 
 

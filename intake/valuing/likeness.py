@@ -22,16 +22,17 @@ from statistics import median
 from typing import TypeVar
 
 from intake.model.currencies import rounded
+from intake.units.language import term
 
 
 class Trait(StrEnum):
     """In what copies are alike, the closest likeness first."""
 
-    PRINTING = "printing"
-    EDITION = "edition"
-    SET = "set"
-    SUBJECT = "subject"
-    COLLECTION = "collection"
+    PRINTING = term("printing")
+    EDITION = term("edition")
+    SET = term("set")
+    SUBJECT = term("subject")
+    COLLECTION = term("collection")
 
 
 FEWEST: Mapping[Trait, int] = {

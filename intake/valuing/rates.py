@@ -17,6 +17,8 @@ from itertools import pairwise
 
 from intake.model.currencies import decimals
 from intake.model.valuations import Rate
+from intake.units.language import say
+from intake.units.local_forms import day_text, exact_figures, with_currency
 
 LONGEST_GAP = timedelta(days=7)
 """Longer than any succession of bank holidays (common practice, no source)."""
@@ -53,24 +55,32 @@ class MissingRate:
     @property
     def why(self) -> str:
         """Return in words why it is missing."""
-        pair, on = f"rate of {self.base} in {self.currency}", self.on.isoformat()
+        named = {"base": self.base, "currency": self.currency, "on": day_text(self.on)}
         if self.last is not None:
-            return f"the last {pair} before {on} is of {self.last.isoformat()}, {self._gap_words}"
+            return say(
+                "the last rate of {base} in {currency} before {on} is of {last}, {gap}",
+                last=day_text(self.last),
+                gap=self._gap_words,
+                **named,
+            )
         if self.first is not None:
-            return f"the first {pair} is of {self.first.isoformat()}, after {on}"
-        return f"no {pair} is recorded"
+            first = day_text(self.first)
+            return say("the first rate of {base} in {currency} is of {first}, after {on}", first=first, **named)
+        return say("no rate of {base} in {currency} is recorded", base=self.base, currency=self.currency)
 
     @property
     def why_briefly(self) -> str:
         """Return the same where the two currencies and the day stand before it."""
         if self.last is not None:
-            return f"the last before is of {self.last.isoformat()}, {self._gap_words}"
-        return "none is recorded" if self.first is None else f"the first is of {self.first.isoformat()}"
+            return say("the last before is of {last}, {gap}", last=day_text(self.last), gap=self._gap_words)
+        if self.first is None:
+            return say("none is recorded")
+        return say("the first is of {first}", first=day_text(self.first))
 
     @property
     def _gap_words(self) -> str:
         gap = 0 if self.last is None else (self.on - self.last).days
-        return f"{gap} days earlier, where at most {LONGEST_GAP.days} count"
+        return say("{days} days earlier, where at most {most} count", days=gap, most=LONGEST_GAP.days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,8 +154,9 @@ class RateTable:
         if on - days[at] > LONGEST_GAP:
             return MissingRate(base=base, currency=currency, on=on, last=days[at])
         rate = self._rates[base, currency][at]
-        source = f", {rate.source}" if rate.source else ""
-        return Fraction(rate.per_base), f"{base} 1 = {currency} {rate.per_base} ({rate.on.isoformat()}{source})"
+        origin = ", ".join(filter(None, (day_text(rate.on), rate.source)))
+        one, other = with_currency("1", base), with_currency(exact_figures(rate.per_base), currency)
+        return Fraction(rate.per_base), f"{one} = {other} ({origin})"
 
 
 def _effort(missing: Collection[MissingRate]) -> tuple[int, int]:

@@ -18,11 +18,14 @@ from datetime import date
 from decimal import Decimal
 
 from intake.model.valuations import Basis, CountedAmount, Subtotal, Valuation, add_up
+from intake.units.language import say, term
 from intake.valuing.counting import counting_value
 from intake.valuing.rates import Conversion, MissingRate, NoRate, RateTable, convert_amount
 from intake.valuing.set_values import CountedSet, SetPart, set_parts
 
-ROUNDING = "Each amount is converted by itself and rounded once, half away from zero; totals add the rounded amounts."
+ROUNDING = term(
+    "Each amount is converted by itself and rounded once, half away from zero; totals add the rounded amounts."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +53,7 @@ class Worth:
         if self.amount is not None:
             return ""
         if self.valuation is None:
-            return "no value recorded"
+            return say("no value recorded")
         return "; ".join(rate.why for rate in self.missing)
 
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from intake.cli.main import run
@@ -97,3 +98,16 @@ def test_labels_that_did_not_change_are_not_printed_again(moved: Intake, tmp_pat
     said = moved("print", "shelf-labels", "--changed", "-o", "two.pdf")
     assert (said.status, (tmp_path / "two.pdf").exists()) == (0, False)
     assert [(tmp_path / name).exists() for name in ("one.pdf", "two.pdf")] == [True, False]
+
+
+def test_owner_language_and_size_are_kept_once_and_can_be_chosen_otherwise(moved: Intake, tmp_path: Path) -> None:
+    kept = '[papers]\nowner = "Ima Ginary"\nlanguage = "de"\npaper = "letter"\n'
+    (tmp_path / "library" / "settings.toml").write_text(kept, encoding="utf-8")
+    for words, said in (((), "Eigentümer Ima Ginary"), (("--language", "en", "--owner", "Bo"), "Owner Bo")):
+        path = tmp_path / "inventory.pdf"
+        assert moved("print", "inventory", *words, "-o", path).status == 0
+        with pypdfium2.PdfDocument(path) as document:
+            assert said in " ".join(str(document[0].get_textpage().get_text_range()).split())
+            assert document[0].get_width() == pytest.approx(612, abs=1)
+    refused = moved("print", "periods", "R1", "--regime", "cmr", "--language", "de", "-o", tmp_path / "own.pdf")
+    assert refused.status != 0  # it is worded in English alone, and no paper is half in another language

@@ -18,7 +18,7 @@ from itertools import pairwise
 import pypdfium2
 import pytest
 
-from intake.documents import customs_list, inventories, lists, move_inventory, moving, schedules
+from intake.documents import customs_list, inventories, lists, move_inventory, moving, packing_plans, schedules
 from intake.edges import fonts, pdf
 from intake.model.currencies import amount_text
 from intake.model.goods import CustomsLine, CustomsList
@@ -147,7 +147,7 @@ def _plan(records: Records, size: Size) -> Laid:
     left = tuple((one.number, one.title, one.note) for one in records[:3])
     paper = PlanPaper(on=ON, remarks=(records[0].note,), boxes=(box,), left=left)
     said = [text for one in records for text in (one.number, one.title)]
-    return moving.lay_out_plan(paper, measure=fonts.measure, paper_mm=size), said
+    return packing_plans.lay_out(paper, measure=fonts.measure, paper_mm=size), said
 
 
 PAPERS = (_packing_list, _master_list, _inventory, _schedule, _customs, _move, _notice, _plan)

@@ -93,8 +93,8 @@ def test_a_size_inside_is_never_printed_as_one_outside(read_text: ReadText) -> N
 
 
 def test_what_nobody_weighed_is_not_zero() -> None:
-    assert lists.weighed_text([None, None], "Net mass", "boxes") == "Net mass: not weighed"
-    assert lists.weighed_text([9000, 500], "Net mass", "boxes") == "Net mass 9.50 kg"
+    assert lists.weighed_text([None, None], *lists.GROSS) == "Gross mass: not weighed"
+    assert lists.weighed_text([9000, 500], *lists.GROSS) == "Gross mass 9.50 kg"
 
 
 @pytest.mark.parametrize("paper", [A4_MM, LETTER_MM])

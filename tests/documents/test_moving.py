@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
-from intake.documents import four_faces, handling_marks, moving
+from intake.documents import four_faces, handling_marks, moving, packing_plans
 from intake.documents.text_fit import Setter
 from intake.edges import fonts
 from intake.model.moving_papers import (
@@ -231,7 +231,7 @@ def test_a_planned_box_names_its_room_and_what_to_mind(read_text: Texts) -> None
     heavy = PlannedBox(name="New box 1", kind="book box", room="Hall", mass_g=18_900, caution="two people", copies=())
     plain = PlannedBox(name="New box 2", kind="book box", room="", mass_g=8_900, copies=())
     paper = PlanPaper(on=date(2026, 5, 4), remarks=(), boxes=(heavy, plain))
-    (text,) = read_text(moving.lay_out_plan(paper, measure=fonts.measure))
+    (text,) = read_text(packing_plans.lay_out(paper, measure=fonts.measure))
     assert "New box 1: book box, Hall, about 18.90 kg. two people." in " ".join(text.split())
     assert "New box 2: book box, about 8.90 kg." in " ".join(text.split())
     assert "Not planned" not in text
@@ -244,7 +244,7 @@ def test_a_copy_without_a_place_is_printed_without_one(read_text: Texts) -> None
         remarks=(),
         boxes=(PlannedBox(name="Box 7", kind="box", room="", mass_g=1_800, copies=(copy,)),),
     )
-    (text,) = read_text(moving.lay_out_plan(paper, measure=fonts.measure))
+    (text,) = read_text(packing_plans.lay_out(paper, measure=fonts.measure))
     assert "A7-20" in text
     assert "None" not in text
 
@@ -257,7 +257,7 @@ def test_a_plan_of_many_boxes_flows_over_its_pages(read_text: Texts) -> None:
     paper = PlanPaper(
         on=date(2026, 5, 4), remarks=("Eight boxes.",), boxes=boxes, left=(("A99-01", "Atlas", "too large"),)
     )
-    pages = read_text(moving.lay_out_plan(paper, measure=fonts.measure))
+    pages = read_text(packing_plans.lay_out(paper, measure=fonts.measure))
     assert len(pages) > 3
     assert "".join(pages).count("A20-00") == 8
     assert "too large" in pages[-1]

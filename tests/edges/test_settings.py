@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.edges.settings import LIBRARY_VARIABLE, STATION_VARIABLE, lookup_urls, read
+from intake.edges.settings import LIBRARY_VARIABLE, STATION_VARIABLE, lookup_urls, paper_settings, read
 from intake.errors import FileError
 
 
@@ -35,3 +35,16 @@ def test_a_setting_that_cannot_be_used_names_its_file(tmp_path: Path, text: str)
     (tmp_path / "settings.toml").write_bytes(text.encode("latin-1"))
     with pytest.raises(FileError, match=r"settings\.toml"):
         lookup_urls(tmp_path)
+
+
+def test_what_papers_say_is_kept_once(tmp_path: Path) -> None:
+    assert paper_settings(tmp_path) == {}
+    (tmp_path / "settings.toml").write_text('[papers]\nowner = "Ima Ginary"\nlanguage = "de"\n')
+    assert paper_settings(tmp_path) == {"owner": "Ima Ginary", "language": "de"}
+
+
+@pytest.mark.parametrize("text", ["papers = 1", "[papers]\nowner = 1", '[papers]\nowners = "Ima Ginary"'])
+def test_settings_of_papers_that_are_not_understood_are_refused(tmp_path: Path, text: str) -> None:
+    (tmp_path / "settings.toml").write_text(text)
+    with pytest.raises(FileError):
+        paper_settings(tmp_path)

@@ -50,7 +50,7 @@ def old(tmp_path: Path) -> Iterator[Library]:
 
 
 def test_its_chain_is_whole_and_every_entry_has_a_kind(old: Library) -> None:
-    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0007.sqlite3"]
+    assert [copy.name.partition("-before-")[2] for copy in (old.folder / "backups").iterdir()] == ["0008.sqlite3"]
     with old.reading() as records:
         assert verify_chain(records) is None
         assert ledger_head(records) == HEAD

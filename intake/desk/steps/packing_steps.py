@@ -201,12 +201,15 @@ def _consign_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple
         StepField(name="consignee", label="Who gets it"),
         StepField(name="origin", label="From"),
         StepField(name="destination", label="To"),
+        StepField(name="policy", label="Number of the policy"),
+        StepField(name="contract", label="Number of the contract"),
+        StepField(name="bill_of_lading", label="Number of the bill of lading, waybill or consignment note"),
         StepField(name="dispatched", label="Day on which the carrier took it over", kind=FieldKind.DAY),
     )
 
 
 def _consign(context: StepContext) -> StepOutcome:
-    names = ("carrier", "consignor", "consignee", "origin", "destination")
+    names = ("carrier", "consignor", "consignee", "origin", "destination", "policy", "contract", "bill_of_lading")
     consignment = Consignment(
         reference=context.needed("reference", "The carrier's reference"),
         dispatched=context.day("dispatched"),

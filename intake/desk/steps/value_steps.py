@@ -40,7 +40,9 @@ CURRENCY = StepField(
     name="currency", label="Currency", required=True, value="EUR", hint="Three letters, as ISO 4217 has them."
 )
 ON = StepField(name="on", label="Day of the value, if not today", kind=FieldKind.DAY)
-RATES_ON = StepField(name="on", label="Day of the rates, if not today", kind=FieldKind.DAY, hint=exchange_rates.HOW_OLD)
+RATES_ON = StepField(
+    name="on", label="Day of the rates, if not today", kind=FieldKind.DAY, hint=exchange_rates.how_old()
+)
 BASIS = StepField(
     name="basis",
     label="Basis",

@@ -144,6 +144,7 @@ INDEXED = {
 INDEXED.add("rate.currency")
 SEARCHED = {"edition", "book_set"}
 ADDED_LATER = {
+    **dict.fromkeys(("consignment.policy", "consignment.contract", "consignment.bill_of_lading"), "''"),
     "edition.collects": "''",
     "edition.currency": "''",
     "edition.why": "''",

@@ -1,43 +1,62 @@
 """What changed between two pictures, in words: where to look, never what it is."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 
 from intake.flow.condition.picture_changes import ComparedPictures, PicturePair
 from intake.model.cover_changes import CompareVerdict, CoverChange, CoverChanges, CoverPart, Tone, Unjudged
 from intake.units.counts import counted, noun
+from intake.units.language import say, say_of, term
+from intake.units.local_forms import day_text, exact_figures
 
-TONES = {Tone.DARKER: "darker than before", Tone.LIGHTER: "lighter than before", Tone.OTHER: "of another colour"}
+PLACES = {
+    CoverPart.FIELD: term("on the board"),
+    CoverPart.TOP_LEFT_CORNER: term("at the top left corner"),
+    CoverPart.TOP_RIGHT_CORNER: term("at the top right corner"),
+    CoverPart.BOTTOM_RIGHT_CORNER: term("at the bottom right corner"),
+    CoverPart.BOTTOM_LEFT_CORNER: term("at the bottom left corner"),
+    CoverPart.TOP_EDGE: term("at the top edge"),
+    CoverPart.RIGHT_EDGE: term("at the right edge"),
+    CoverPart.BOTTOM_EDGE: term("at the bottom edge"),
+    CoverPart.LEFT_EDGE: term("at the left edge"),
+    CoverPart.HINGE: term("at the spine side"),
+}
+TONES = {
+    Tone.DARKER: term("darker than before"),
+    Tone.LIGHTER: term("lighter than before"),
+    Tone.OTHER: term("of another colour"),
+}
 HIDDEN = {
-    Unjudged.GLARE: "burnt out by glare",
-    Unjudged.CUT_OFF: "outside the picture",
-    Unjudged.SHINE: "under bright lines as a wrap or gloss has them",
+    Unjudged.GLARE: term("Not judged: {share} of the cover, burnt out by glare."),
+    Unjudged.CUT_OFF: term("Not judged: {share} of the cover, outside the picture."),
+    Unjudged.SHINE: term("Not judged: {share} of the cover, under bright lines as a wrap or gloss has them."),
 }
 REFUSALS = {
-    CompareVerdict.STRANGE: (
+    CompareVerdict.STRANGE: term(
         "The two pictures do not agree in enough places to be of one side of one book; take the later one again, sharp "
         "and of the same side."
     ),
-    CompareVerdict.UNFRAMED: (
+    CompareVerdict.UNFRAMED: term(
         "The edges of the cover are not seen in both pictures; take them with the whole cover on a ground of another "
         "colour."
     ),
-    CompareVerdict.SMALL: "The cover is too small in one of the pictures; take it from nearer.",
+    CompareVerdict.SMALL: term("The cover is too small in one of the pictures; take it from nearer."),
 }
-NOT_PROOF = "It is for you to say what it is: pictures also differ by dirt, dust and reflections."
-NONE_SEEN = "No place looks different. That is no proof that nothing changed: look at the book itself."
+NOT_PROOF = term("It is for you to say what it is: pictures also differ by dirt, dust and reflections.")
+NONE_SEEN = term("No place looks different. That is no proof that nothing changed: look at the book itself.")
 
 
 def place_words(change: CoverChange) -> str:
     """Return where a place is, how large, and how it differs."""
-    part = "on the board" if change.part is CoverPart.FIELD else f"at the {change.part}"
-    return f"{part}, {measure_words(change)}, {TONES[change.tone]}"
+    return ", ".join((say(PLACES[change.part]), measure_words(change), say(TONES[change.tone])))
 
 
 def measure_words(change: CoverChange) -> str:
     """Return the size of a place: in millimetres where that of the cover is known, else as a share of it."""
     if change.length_mm is not None and change.width_mm is not None:
-        return f"about {change.length_mm:.0f} × {max(change.width_mm, 1.0):.0f} mm"
-    return f"{share_words(change.share)} of the cover"
+        length, width = f"{change.length_mm:.0f}", f"{max(change.width_mm, 1.0):.0f}"
+        return say("about {length} × {width} mm", length=length, width=width)
+    return say("{share} of the cover", share=share_words(change.share))
 
 
 def share_words(share: float) -> str:
@@ -46,22 +65,24 @@ def share_words(share: float) -> str:
     >>> share_words(0.0004), share_words(0.031), share_words(0.2)
     ('0.04 %', '3.1 %', '20 %')
     """
-    return f"{100 * share:.2g} %"
+    number = Decimal(f"{100 * share:.2g}")
+    return f"{exact_figures(number)} %"
 
 
 def change_lines(found: CoverChanges) -> tuple[str, ...]:
     """Return what a comparison says, a sentence a line; the places are numbered as they are in the picture."""
     if found.verdict is not CompareVerdict.COMPARED:
-        return (REFUSALS[found.verdict],)
+        return (say(REFUSALS[found.verdict]),)
     if not found.changes:
-        return (NONE_SEEN, *hidden_lines(found))
+        return (say(NONE_SEEN), *hidden_lines(found))
+    look = say_of(len(found.changes), "Look here, {count} place:", "Look here, {count} places:")
     places = [f"{nth}  {place_words(change)}" for nth, change in enumerate(found.changes, 1)]
-    return (f"Look here, {counted(len(places), 'place')}:", *places, NOT_PROOF, *hidden_lines(found))
+    return (look, *places, say(NOT_PROOF), *hidden_lines(found))
 
 
 def hidden_lines(found: CoverChanges) -> Sequence[str]:
     """Return what was not judged, and why."""
-    return [f"Not judged: {share_words(share)} of the cover, {HIDDEN[why]}." for why, share in found.unjudged.items()]
+    return [say(HIDDEN[why], share=share_words(share)) for why, share in found.unjudged.items()]
 
 
 def copy_change_lines(changes: ComparedPictures) -> tuple[str, ...]:
@@ -77,5 +98,9 @@ def copy_change_lines(changes: ComparedPictures) -> tuple[str, ...]:
 
 def pair_words(pair: PicturePair) -> str:
     """Return which pictures were compared."""
-    days = f"{pair.earlier.at:%Y-%m-%d} and {pair.later.at:%Y-%m-%d}"
-    return f"Copy {pair.copy}, its pictures of {days} laid over each other."
+    return say(
+        "Copy {copy}, its pictures of {earlier} and {later} laid over each other.",
+        copy=pair.copy,
+        earlier=day_text(pair.earlier.at.date()),
+        later=day_text(pair.later.at.date()),
+    )

@@ -40,6 +40,9 @@ CONSIGNMENT_COLUMNS = (
     ListColumn("origin", ("from",)),
     ListColumn("destination", ("to",)),
     ListColumn("dispatched", ("dispatch date", "date")),
+    ListColumn("policy", ("policy number",)),
+    ListColumn("contract", ("contract number",)),
+    ListColumn("bill_of_lading", ("bill of lading", "waybill")),
     ListColumn("boxes", ("box numbers",)),
 )
 
@@ -162,6 +165,9 @@ def parse_consignment(cells: Cells) -> ConsignmentRow:
         origin=cells.text("origin"),
         destination=cells.text("destination"),
         dispatched=cells.day("dispatched"),
+        policy=cells.text("policy"),
+        contract=cells.text("contract"),
+        bill_of_lading=cells.text("bill_of_lading"),
     )
     return ConsignmentRow(consignment, cells.text("boxes"))
 

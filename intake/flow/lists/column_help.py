@@ -70,6 +70,9 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "origin": ("from where", "Tarnhollow, Wexmere"),
     "destination": ("to where", "Port Osmarra, Lesser Thornel"),
     "dispatched": ("day of dispatch", "2026-03-09"),
+    "policy": ("number of the policy that insures the transport", "TP-0417"),
+    "contract": ("number of the contract of carriage or removal", "SOR-26-88"),
+    "bill_of_lading": ("number of the bill of lading, waybill or consignment note", "SKVL0417"),
     "boxes": (
         "numbers of the boxes that travel in it, no others, separated by semicolons; 'all' is every box in none yet",
         "all",

@@ -14,6 +14,7 @@ from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
 from intake.model.volumes import ends_with_volume
 from intake.model.withdrawals import Withdrawal
+from intake.units.language import say, say_of, terms
 
 
 def edition_words(edition: Edition) -> str:
@@ -49,6 +50,11 @@ def volumes_words(designations: Sequence[str], word: str = "volume") -> str:
     return ", ".join(filter(None, (_designation_words(bare, word), *named)))
 
 
+_VOLUME_WORDS = {
+    "vol.": terms("vol. {volumes}", "vols. {volumes}"),
+    "volume": terms("volume {volumes}", "volumes {volumes}"),
+    "Volume": terms("Volume {volumes}", "Volumes {volumes}"),
+}
 _FIGURE = r"(?:\d+|[IVXLC]+)"
 _RANGE = re.compile(rf"{_FIGURE}\s*[-\u2010-\u2015]\s*{_FIGURE}")
 _BARE = re.compile(rf"{_FIGURE}|{_RANGE.pattern}")
@@ -61,10 +67,9 @@ def _designation_words(designations: Sequence[str], word: str) -> str:
     if not designations:
         return ""
     *first, last = designations
-    if first or _RANGE.fullmatch(last):
-        word = f"{word.removesuffix('.')}s{'.' * word.endswith('.')}"
-    before = f"{', '.join(first)} and " if first else ""
-    return f"{word} {before}{last}"
+    several = bool(first) or _RANGE.fullmatch(last) is not None
+    volumes = say("{names} and {last}", names=", ".join(first), last=last) if first else last
+    return say_of(1 + several, *_VOLUME_WORDS[word], volumes=volumes)
 
 
 def volume_is(edition: Edition) -> str:
@@ -123,9 +128,10 @@ def place_words(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
     if path is not None:
         return path_words(path)
     if out_of is not None:
-        listed = f", listed in box {copy.box}" if copy.box and copy.box != out_of else ""
-        return f"out of box {out_of}{listed}"
-    return f"box {copy.box}" if copy.box else ""
+        if not copy.box or copy.box == out_of:
+            return say("out of box {box}", box=out_of)
+        return say("out of box {box}, listed in box {listed}", box=out_of, listed=copy.box)
+    return say("box {box}", box=copy.box) if copy.box else ""
 
 
 def withdrawal_words(withdrawal: Withdrawal) -> str:

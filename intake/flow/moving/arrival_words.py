@@ -2,6 +2,7 @@
 
 from intake.flow.moving.mass_changes import mass_change_words
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState
+from intake.units.language import say
 
 
 def fault_words(box: Box) -> str:
@@ -13,9 +14,14 @@ def fault_words(box: Box) -> str:
     """
     words = []
     if box.carton in CARTON_FAULTS:
-        words.append(f"carton {box.carton}")
+        words.append(say("carton {state}", state=say(box.carton.value)))
     if box.seal_state in SEAL_FAULTS:
-        words.append(f"seal {box.seal or 'of the packing'}: {box.seal_state}")
+        seen = say(box.seal_state.value)
+        words.append(
+            say("seal {seal}: {state}", seal=box.seal, state=seen)
+            if box.seal
+            else say("seal of the packing: {state}", state=seen)
+        )
     return "; ".join(filter(None, (*words, mass_change_words(box))))
 
 
@@ -28,5 +34,5 @@ def note_words(box: Box) -> str:
     if box.state in (BoxState.OPEN, BoxState.CLOSED):
         return box.note
     faults, note = fault_words(box), box.note.strip().removesuffix(".")
-    seen = f"Seen on arrival: {faults}." if faults else ""
-    return " ".join(filter(None, (seen, f"Note of the box: {note}." if note else "")))
+    seen = say("Seen on arrival: {faults}.", faults=faults) if faults else ""
+    return " ".join(filter(None, (seen, say("Note of the box: {note}.", note=note) if note else "")))

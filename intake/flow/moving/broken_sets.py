@@ -10,7 +10,7 @@ from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, CopyState
 from intake.model.moving_papers import DiscrepancyLine
 from intake.model.valuations import SetValue
-from intake.units.counts import noun
+from intake.units.language import say, say_of, term
 
 
 def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -> tuple[str, ...]:
@@ -45,9 +45,16 @@ def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -
 
 
 def _words(book_set: BookSet, volumes: list[str], whole: SetValue | None) -> str:
-    worth = f", valued as a whole at {amount_text(whole.amount, whole.currency)}," if whole is not None else ""
-    it = noun(len(volumes), "it", "them")
-    return (
-        f"The set “{book_set.title}”{worth} is incomplete without {', '.join(volumes)}. The sums here count each copy "
-        f"with its own value; what the loss of {it} took from the value of the set is in none of them, and is reserved."
+    named = {"title": book_set.title, "copies": ", ".join(volumes)}
+    first = say("The set “{title}” is incomplete without {copies}.", **named)
+    if whole is not None:
+        worth = term("The set “{title}”, valued as a whole at {amount}, is incomplete without {copies}.")
+        first = say(worth, amount=amount_text(whole.amount, whole.currency), **named)
+    second = say_of(
+        len(volumes),
+        "The sums here count each copy with its own value; what the loss of it took from the value of the set is in "
+        "none of them, and is reserved.",
+        "The sums here count each copy with its own value; what the loss of them took from the value of the set is in "
+        "none of them, and is reserved.",
     )
+    return f"{first} {second}"

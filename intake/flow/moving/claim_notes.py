@@ -9,7 +9,7 @@ from intake.flow.moving.claim_left_out import left_out_notes
 from intake.flow.moving.claimed_sets import SetFall
 from intake.flow.moving.claims import Claim
 from intake.flow.moving.losses import DAMAGED
-from intake.flow.values.exchange_rates import HOW_OLD
+from intake.flow.values.exchange_rates import how_old
 from intake.flow.values.value_words import singly_words
 from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
 from intake.model.currencies import amount_text, figures_text
@@ -127,7 +127,7 @@ def _value_notes(claim: Claim) -> Iterator[str]:
         yield f"The rules count {source}; here it is {which}."
     if claim.rates:
         day = "the day of this sheet" if claim.request.rates_on is None else claim.request.rates_on.isoformat()
-        yield f"Values in other currencies are converted at the rates of {day}. {HOW_OLD}"
+        yield f"Values in other currencies are converted at the rates of {day}. {how_old()}"
     yield from _set_notes(claim)
 
 

@@ -8,6 +8,7 @@ from datetime import date
 from intake.errors import UsageError
 from intake.model.boxes import Box, BoxState, Consignment
 from intake.units.advice import advice
+from intake.units.local_forms import day_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +47,8 @@ def deliveries_of(boxes: Iterable[Box], *, given: date | None = None) -> tuple[t
 def delivery_words(deliveries: Sequence[Delivery]) -> str:
     """Write the days of delivery, each with its boxes where there are several days."""
     if len(deliveries) == 1:
-        return deliveries[0].day.isoformat()
-    return "; ".join(f"{delivery.day.isoformat()}: {', '.join(delivery.boxes)}" for delivery in deliveries)
+        return day_text(deliveries[0].day)
+    return "; ".join(f"{day_text(delivery.day)}: {', '.join(delivery.boxes)}" for delivery in deliveries)
 
 
 def check_days(

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Sequence
 from intake.carriage.freight import WALL_MM, ConsignmentFreight
 from intake.flow.moving.consignments import FreightLine
 from intake.units.convert import kg_text
-from intake.units.counts import counted
+from intake.units.language import say, say_of
+from intake.units.local_forms import figures
 
 FREIGHT_HEADS = ("Box", "State", "Room", "Seal", "Outside, mm", "Size", "Volume", "Gross")
 
@@ -28,23 +29,27 @@ def freight_row(line: FreightLine) -> tuple[str, ...]:
 def mass_and_volume(sums: ConsignmentFreight) -> Iterable[str]:
     """Yield gross mass and volume of the boxes of which both are known, and what was assumed and left out."""
     if sums.counted:
-        yield (
-            f"Of {_boxes(sums.counted)} of known mass and size: gross mass {kg_text(sums.gross_g)}, volume "
-            f"{sums.volume_m3:.3f} m³"
+        yield say_of(
+            len(sums.counted),
+            "Of {count} box of known mass and size: gross mass {mass}, volume {volume} m³",
+            "Of {count} boxes of known mass and size: gross mass {mass}, volume {volume} m³",
+            mass=kg_text(sums.gross_g),
+            volume=figures(sums.volume_m3, 3),
         )
     else:
-        yield "Gross mass and volume together: not known, of no box are both mass and size known"
+        yield say("Gross mass and volume together: not known, of no box are both mass and size known")
     if sums.assumed:
-        yield (
-            f"Outer size assumed from the inner size, {WALL_MM:.0f} mm larger each way: {_names(sums.assumed)}; "
-            "a carrier measures outside"
+        yield say(
+            "Outer size assumed from the inner size, {wall} mm larger each way: {boxes}; a carrier measures outside",
+            wall=f"{WALL_MM:.0f}",
+            boxes=_names(sums.assumed),
         )
     if sums.on_arrival:
-        yield f"Weighed on arrival only: {_names(sums.on_arrival)}"
+        yield say("Weighed on arrival only: {boxes}", boxes=_names(sums.on_arrival))
     if sums.unweighed:
-        yield f"Not weighed, and not in these figures: {_names(sums.unweighed)}"
+        yield say("Not weighed, and not in these figures: {boxes}", boxes=_names(sums.unweighed))
     if sums.unmeasured:
-        yield f"Not measured, and not in these figures: {_names(sums.unmeasured)}"
+        yield say("Not measured, and not in these figures: {boxes}", boxes=_names(sums.unmeasured))
 
 
 def chargeable(sums: ConsignmentFreight, *, divisor: float, step_g: float | None) -> Iterable[str]:
@@ -64,10 +69,6 @@ def chargeable(sums: ConsignmentFreight, *, divisor: float, step_g: float | None
         f"{kg_text(sums.volumetric_g)} (divisor {divisor:g}), here the {larger}{rounding}"
     )
     yield f"By sea {sums.weight_or_measure:.3f} W/M, the larger of cubic metres and tonnes"
-
-
-def _boxes(numbers: Sequence[str]) -> str:
-    return counted(len(numbers), "box", "boxes")
 
 
 def _names(numbers: Sequence[str]) -> str:

@@ -18,17 +18,27 @@ from intake.packing.lifting import (
     recommend_for_both_ends,
 )
 from intake.units.convert import G_PER_KG, MM_PER_CM, kg_text
+from intake.units.language import say
+from intake.units.local_forms import figures
 
 HOLDS = tuple(coupling.value for coupling in Coupling)
 SOURCE = "NIOSH publication 94-110, revised 2021"
 STATED_LIMIT_G = recommend_for_both_ends(STATED).weight * G_PER_KG
-STATED_WORDS = (
-    f"Cautions on lifting go by the lifting index of one lift ({SOURCE}): one person, both hands {STATED.reach:.0f} cm "
-    f"in front of the ankles, from {STATED.start:.0f} to {STATED.end:.0f} cm above the floor, once a minute for an "
-    f"hour, {STATED.coupling} hold; {kg_text(STATED_LIMIT_G)} is the limit recommended for it. Local rules decide, and "
-    "what feels too heavy is not lifted."
-)
-NOT_WEIGHED = "not weighed"
+
+
+def stated_words() -> str:
+    """Return by what lift the cautions go."""
+    return say(
+        "Cautions on lifting go by the lifting index of one lift ({source}): one person, both hands {reach} cm in front"
+        " of the ankles, from {start} to {end} cm above the floor, once a minute for an hour, {hold} hold; {limit} is "
+        "the limit recommended for it. Local rules decide, and what feels too heavy is not lifted.",
+        source=SOURCE,
+        reach=f"{STATED.reach:.0f}",
+        start=f"{STATED.start:.0f}",
+        end=f"{STATED.end:.0f}",
+        hold=say(STATED.coupling.value),
+        limit=kg_text(STATED_LIMIT_G),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,12 +150,12 @@ def caution_words(lift: BoxLift) -> str:
     'Heavy: two people'
     """
     if lift.mass_g is None:
-        return "" if lift.empty else "Not weighed: try it first"
+        return "" if lift.empty else say("Not weighed: try it first")
     match lift.demand:
         case LiftDemand.TWO_PEOPLE:
-            return "Heavy: two people"
+            return say("Heavy: two people")
         case LiftDemand.LESS_IN_IT:
-            return "Too heavy: take books out"
+            return say("Too heavy: take books out")
         case LiftDemand.ONE_PERSON | None:
             return ""
         case demand:
@@ -160,7 +170,7 @@ def short_mass_words(lift: BoxLift) -> str:
     """
     if lift.mass_g is None:
         return ""
-    return kg_text(lift.mass_g) if lift.weighed else f"{lift.mass_g / G_PER_KG:.0f} kg estimated"
+    return kg_text(lift.mass_g) if lift.weighed else say("{mass} kg estimated", mass=f"{lift.mass_g / G_PER_KG:.0f}")
 
 
 def mass_words(lift: BoxLift) -> str:
@@ -170,10 +180,10 @@ def mass_words(lift: BoxLift) -> str:
     'about 29 kg, estimated from its list, not weighed'
     """
     if lift.mass_g is None:
-        return NOT_WEIGHED
+        return say("not weighed")
     if lift.weighed:
         return kg_text(lift.mass_g)
-    return f"about {lift.mass_g / G_PER_KG:.0f} kg, estimated from its list, {NOT_WEIGHED}"
+    return say("about {mass} kg, estimated from its list, not weighed", mass=f"{lift.mass_g / G_PER_KG:.0f}")
 
 
 def caution_with_index(lift: BoxLift) -> str:
@@ -183,7 +193,9 @@ def caution_with_index(lift: BoxLift) -> str:
     'Heavy: two people (lifting index 2.3)'
     """
     caution = caution_words(lift)
-    return caution if not caution or lift.index is None else f"{caution} (lifting index {lift.index:.1f})"
+    if not caution or lift.index is None:
+        return caution
+    return say("{caution} (lifting index {index})", caution=caution, index=figures(lift.index, 1))
 
 
 def lift_words(lift: BoxLift) -> str:

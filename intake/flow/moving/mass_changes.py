@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from intake.flow.moving.box_masses import tare_of
 from intake.model.boxes import Box
 from intake.units.convert import kg_text
+from intake.units.language import say
 from intake.weighing.box_check import SCALE_G, WeighCheck, WeightVerdict, check_mass
 from intake.weighing.estimates import Estimate
 
@@ -36,8 +37,10 @@ def mass_change_words(box: Box) -> str:
     if check is None or check.verdict is WeightVerdict.AGREES or box.gross_g is None or box.arrived_g is None:
         return ""
     off = check.difference.mean
-    masses = f"mass {kg_text(box.gross_g)} at packing, {kg_text(box.arrived_g)} on arrival"
-    return f"{masses} ({abs(off):.0f} g {'more' if off > 0 else 'less'})"
+    grams, masses = f"{abs(off):.0f}", {"packed": kg_text(box.gross_g), "arrived": kg_text(box.arrived_g)}
+    if off > 0:
+        return say("mass {packed} at packing, {arrived} on arrival ({grams} g more)", grams=grams, **masses)
+    return say("mass {packed} at packing, {arrived} on arrival ({grams} g less)", grams=grams, **masses)
 
 
 def changed_masses(boxes: Iterable[Box]) -> dict[str, str]:

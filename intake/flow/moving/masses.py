@@ -14,6 +14,8 @@ from dataclasses import dataclass, replace
 from intake.edges.store.queries.editions import weighed_editions
 from intake.edges.store.reader import LibraryReader
 from intake.model.editions import Edition
+from intake.units.counts import some_of
+from intake.units.language import say
 from intake.weighing import paper
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import NO_HEIGHT, NO_THICKNESS
@@ -88,11 +90,10 @@ def doubt_words(names: Sequence[str]) -> str:
     """Write of which copies the stated mass and size were not used; empty for none."""
     if not names:
         return ""
-    shown = "; ".join(names[:DOUBTED])
-    rest = f" and {len(names) - DOUBTED} more" if len(names) > DOUBTED else ""
-    return (
-        f"Stated mass, size and extent contradict each other (a book has 0.4 to 1.3 g/cm³), so mass and thickness were "
-        f"not used; correct the catalog: {shown}{rest}."
+    return say(
+        "Stated mass, size and extent contradict each other (a book has 0.4 to 1.3 g/cm³), so mass and thickness were "
+        "not used; correct the catalog: {copies}.",
+        copies=some_of(names, DOUBTED, "; "),
     )
 
 

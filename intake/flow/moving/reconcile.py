@@ -36,7 +36,7 @@ from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, m
 from intake.model.currencies import amount_text
 from intake.model.editions import UNSEEN, CopyState
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
-from intake.units.counts import counted, noun
+from intake.units.language import say, say_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +150,7 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
         """Write where a copy that had been missing was found."""
         if line.id not in copies_found:
             return ""
-        return f"in box {boxes[line.copy]}" if line.copy in boxes else where[line.copy]
+        return say("in box {box}", box=boxes[line.copy]) if line.copy in boxes else where[line.copy]
 
     merged: dict[tuple[str, DiscrepancyKind], DiscrepancyLine] = {}
     reasons: dict[tuple[str, DiscrepancyKind], dict[str, None]] = {}
@@ -183,7 +183,7 @@ def _found(elsewhere: Sequence[SeenElsewhere]) -> Iterable[FoundElsewhere]:
     for seen in elsewhere:
         if seen.is_new and seen.listed_in != seen.found_in:
             continue  # it was recorded out of another box, and stands there
-        listed_in = "on no list" if seen.is_new else seen.listed_in or "not packed"
+        listed_in = say("on no list") if seen.is_new else seen.listed_in or say("not packed")
         title = title_words(seen.edition)
         yield FoundElsewhere(
             number=seen.copy, title=title, found_in=seen.found_in, listed_in=listed_in, surplus=seen.is_new
@@ -201,16 +201,23 @@ def _totals(lines: Sequence[DiscrepancyLine], found_elsewhere: Sequence[FoundEls
                 sums[line.currency] = sums.get(line.currency, Decimal(0)) + line.amount
         unvalued = sum(line.amount is None for line in open_lines)
         amounts = [amount_text(amount, currency) for currency, amount in sorted(sums.items())]
-        rest = [f"{unvalued} not valued"] if unvalued else []
-        yield f"{what.capitalize()}: {len(open_lines)}, worth {' and '.join([*amounts, *rest])}"
+        rest = [say("{count} not valued", count=unvalued)] if unvalued else []
+        worth = say(" and ").join([*amounts, *rest])
+        if what == DiscrepancyKind.MISSING.value:
+            yield say("Missing: {count}, worth {worth}", count=len(open_lines), worth=worth)
+        else:
+            yield say("Damaged: {count}, worth {worth}", count=len(open_lines), worth=worth)
     surplus = len({found.number for found in found_elsewhere if found.surplus})
     if surplus:
-        yield f"Surplus: {surplus} on no list, in no sum"
+        yield say("Surplus: {count} on no list, in no sum", count=surplus)
 
 
 def _undecided(count: int) -> str:
     """Write how much waits on the query pile: it may include what seems to be missing."""
     if not count:
         return ""
-    things = counted(count, "thing from these boxes waits", "things from these boxes wait")
-    return f"{things} on the query pile and may be among the missing; decide {noun(count, 'it', 'them')} first."
+    return say_of(
+        count,
+        "{count} thing from these boxes waits on the query pile and may be among the missing; decide it first.",
+        "{count} things from these boxes wait on the query pile and may be among the missing; decide them first.",
+    )

@@ -10,8 +10,19 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages
 from intake.model.label_rules import VIEWED_FIGURE_MM
 from intake.model.papers import LabelUse
+from intake.units.language import say, term
+from intake.units.local_forms import figures
 
-READ_BY = {"number": "box number", "room": "room"}
+READ_BY = {
+    "number": term(
+        "The box number of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for about "
+        "{metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or 'intake print face-labels'."
+    ),
+    "room": term(
+        "The room of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for about "
+        "{metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or 'intake print face-labels'."
+    ),
+}
 PER_METRE_MM = VIEWED_FIGURE_MM / 2
 """Height of figures for each metre from which they are read."""
 
@@ -38,8 +49,11 @@ def _notices(run: LabelRun, options: PaperOptions) -> Iterator[str]:
         small = {number: height for number, height in heights.items() if height < VIEWED_FIGURE_MM}
         if small:
             least = min(small.values())
-            yield (
-                f"The {words} of {', '.join(small)} is not readable from 2 m: its figures are {least:.0f} mm high on "
-                f"{template.name}, for about {least / PER_METRE_MM:.1f} m (2 m: {VIEWED_FIGURE_MM:.0f} mm). Use larger "
-                "labels, such as a4-1x2 or letter-1x2, or 'intake print face-labels'."
+            yield say(
+                words,
+                boxes=", ".join(small),
+                height=f"{least:.0f}",
+                template=template.name,
+                metres=figures(least / PER_METRE_MM, 1),
+                needed=f"{VIEWED_FIGURE_MM:.0f}",
             )

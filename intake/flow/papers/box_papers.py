@@ -17,14 +17,15 @@ from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.freight_words import mass_and_volume
 from intake.flow.moving.lift import (
-    STATED_WORDS,
     BoxLift,
     caution_with_index,
     caution_words,
     mass_words,
     short_mass_words,
+    stated_words,
 )
 from intake.flow.moving.masses import doubt_words
+from intake.flow.papers.consignment_numbers import transport_numbers
 from intake.flow.papers.customs_words import contents_words
 from intake.flow.papers.label_papers import LabelRun
 from intake.flow.papers.options import PaperOptions
@@ -36,11 +37,21 @@ from intake.model.pages import Page
 from intake.model.papers import LabelContent, LabelUse, MasterList, Package, PackedLine, PackingList
 from intake.units.convert import kilograms
 from intake.units.counts import counted
+from intake.units.language import say, term
 from intake.valuing.customs import tariff_heading
 from intake.weighing.plausible import contradicts, stated_mass_g
 
-BOX_MARKS = "Keep dry. This way up."
+BOX_MARKS = term("Keep dry. This way up.")
 """Handling marks by their names in ISO 780: paper suffers from damp, and books packed spine down from being turned."""
+CARTON = term("carton")
+LIST_HEADER = (
+    term("Box"), term("Room"), term("Copy"), term("Title"), term("Volume"), term("Contributors"), term("Edition"),
+    term("Mass, kg"),
+)  # fmt: skip
+MASTER_HEADER = (
+    term("Box"), term("Type"), term("Marks"), term("Seal"), term("Contents"), term("Pieces"), term("Room"),
+    term("Net, kg"), term("Gross, kg"), term("Size is"), term("Length, mm"), term("Width, mm"), term("Height, mm"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +99,7 @@ def gather_packing_lists(source: PaperSource, options: PaperOptions) -> tuple[Pa
                 note=note_words(box),
                 gross=_gross_words(box, lift),
                 caution=caution_with_index(lift),
-                caution_basis=STATED_WORDS if caution_words(lift) else "",
+                caution_basis=stated_words() if caution_words(lift) else "",
                 remarks=tuple(_remarks(pairs, surplus.get(box.number, ()))),
             )
         )
@@ -100,7 +111,7 @@ def lay_out_packing_lists(packing_lists: Sequence[PackingList], options: PaperOp
     pages: list[Page] = []
     for packed in packing_lists:
         pages += lists.lay_out_packing_list(packed, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title="Packing lists", pages=pages)
+    return PaperPages(title=say("Packing lists"), pages=pages)
 
 
 def copies_on_lists(packing_lists: Sequence[PackingList]) -> Iterable[str]:
@@ -111,15 +122,19 @@ def copies_on_lists(packing_lists: Sequence[PackingList]) -> Iterable[str]:
 def tabulate_packing_lists(packing_lists: Sequence[PackingList], _options: PaperOptions) -> PaperTable:
     """Set packing lists in one table, a row for each copy; masses in kilograms."""
     return PaperTable(
-        title="Packing lists",
-        header=("Box", "Room", "Copy", "Title", "Volume", "Contributors", "Edition", "Mass, kg"),
+        title=say("Packing lists"),
+        header=LIST_HEADER,
         rows=[
             (packed.package.number, packed.package.room, line.number, line.title, line.volume, line.contributors,
              line.edition, kilograms(line.mass_g))
             for packed in packing_lists
             for line in packed.lines
         ],
-        notes=tuple(f"Box {packed.package.number}: {remark}" for packed in packing_lists for remark in packed.remarks),
+        notes=tuple(
+            say("Box {number}: {remark}", number=packed.package.number, remark=remark)
+            for packed in packing_lists
+            for remark in packed.remarks
+        ),
     )  # fmt: skip
 
 
@@ -143,6 +158,7 @@ def gather_master_list(source: PaperSource, options: PaperOptions) -> MasterList
         consignor=consignment.consignor,
         consignee=consignment.consignee,
         carrier=consignment.carrier,
+        numbers=transport_numbers(consignment),
         origin=consignment.origin,
         destination=consignment.destination,
         on=source.on,
@@ -152,22 +168,21 @@ def gather_master_list(source: PaperSource, options: PaperOptions) -> MasterList
 def lay_out_master_list(master: MasterList, options: PaperOptions) -> PaperPages:
     """Set the master list on pages."""
     pages = lists.lay_out_master_list(master, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=f"Master packing list {master.reference}", pages=pages)
+    return PaperPages(title=say("Master packing list {reference}", reference=master.reference), pages=pages)
 
 
 def tabulate_master_list(master: MasterList, _options: PaperOptions) -> PaperTable:
     """Set the master list in a table, a row for each box; masses in kilograms, sizes in millimetres."""
     return PaperTable(
-        title="Master packing list",
-        header=("Box", "Type", "Marks", "Seal", "Contents", "Pieces", "Room", "Net, kg", "Gross, kg", "Size is",
-                "Length, mm", "Width, mm", "Height, mm"),
+        title=say("Master packing list"),
+        header=MASTER_HEADER,
         rows=[
             (box.number, box.type, box.marks, box.seal, box.contents, box.quantity, box.room, kilograms(box.net_g),
              kilograms(box.gross_g), *_size_cells(box))
             for box in master.packages
         ],
         totals={"Pieces": None, "Net, kg": None, "Gross, kg": None},
-        notes=(*master.totals, disclaimers.NO_PRICES),
+        notes=(*master.totals, say(disclaimers.NO_PRICES)),
     )  # fmt: skip
 
 
@@ -175,16 +190,16 @@ def _master_totals(boxes: Sequence[Box], packages: Sequence[Package]) -> Iterabl
     """Yield what the boxes come to; mass and volume together are of the boxes of which both are known."""
     pieces = sum(package.quantity for package in packages)
     yield f"{counted(len(packages), 'box', 'boxes')}, {counted(pieces, 'piece', 'pieces')}"
-    yield lists.weighed_text((package.net_g for package in packages), "Net mass (gross less empty box)", "boxes")
-    yield lists.weighed_text((package.gross_g for package in packages), "Gross mass", "boxes")
+    yield lists.weighed_text((package.net_g for package in packages), *lists.NET)
+    yield lists.weighed_text((package.gross_g for package in packages), *lists.GROSS)
     yield from mass_and_volume(freight_of(boxes))
 
 
 def _size_cells(box: Package) -> tuple[Cell, ...]:
     """Return whether the size is that outside or inside, and the size."""
     if box.size_mm:
-        return ("outside", *box.size_mm)
-    return ("inside", *box.inner_mm) if box.inner_mm else ("", None, None, None)
+        return (say("outside"), *box.size_mm)
+    return (say("inside"), *box.inner_mm) if box.inner_mm else ("", None, None, None)
 
 
 def _chosen_boxes(reader: LibraryReader, texts: Collection[str]) -> list[Box]:
@@ -199,7 +214,7 @@ def _facts(reader: LibraryReader, boxes: Sequence[Box], listed: Mapping[str, int
     references = {box.consignment for box in boxes if box.consignment}
     for numbers in boxes_of_consignments(reader, references).values():
         for nth, number in enumerate(sorted(numbers, key=serial_of), 1):
-            box_of[number] = f"{nth} of {len(numbers)}"
+            box_of[number] = say("{nth} of {count}", nth=nth, count=len(numbers))
     return BoxFacts(listed, box_of)
 
 
@@ -215,15 +230,16 @@ def box_label_contents(reader: LibraryReader, texts: Collection[str]) -> list[La
 def _label_content(box: Box, facts: BoxFacts, lift: BoxLift) -> LabelContent:
     """Return what a label says; one that is printed once the box was unpacked says that."""
     unpacked = box.state is BoxState.UNPACKED
+    copies = counted(facts.listed.get(box.number, 0), "copy", "copies")
     return {
         "number": box.number,
         "box": str(serial_of(box.number)),
         "room": box.room,
-        "count": counted(facts.listed.get(box.number, 0), "copy", "copies") + (", unpacked" if unpacked else ""),
+        "count": say("{copies}, unpacked", copies=copies) if unpacked else copies,
         "mass": "" if unpacked else short_mass_words(lift),
         "consignment": box.consignment or "",
         "box_of": facts.box_of.get(box.number, ""),
-        "marks": BOX_MARKS,
+        "marks": say(BOX_MARKS),
         "caution": caution_words(lift),
         "note": box.note,
     }
@@ -233,7 +249,9 @@ def _gross_words(box: Box, lift: BoxLift) -> str:
     """Return the gross mass where it is not as weighed at packing, and how it is known; empty where it is."""
     if box.gross_g is not None:
         return ""
-    return mass_words(lift) + (f", {MassSource.ARRIVAL}" if box.arrived_g is not None else "")
+    if box.arrived_g is None:
+        return mass_words(lift)
+    return say("{mass}, {source}", mass=mass_words(lift), source=say(MassSource.ARRIVAL.value))
 
 
 def _remarks(pairs: Iterable[tuple[Copy, Edition]], surplus: Sequence[str]) -> Iterable[str]:
@@ -242,7 +260,8 @@ def _remarks(pairs: Iterable[tuple[Copy, Edition]], surplus: Sequence[str]) -> I
     if doubted:
         yield doubt_words(doubted)
     if surplus:
-        yield f"Found in this box after the move and not on this list, for it was on none: {', '.join(surplus)}."
+        found = term("Found in this box after the move and not on this list, for it was on none: {copies}.")
+        yield say(found, copies=", ".join(surplus))
 
 
 def _packed_line(copy: Copy, edition: Edition) -> PackedLine:
@@ -263,7 +282,8 @@ def _package(box: Box, facts: BoxFacts) -> Package:
         number=box.number,
         contents=facts.contents.get(box.number, ""),
         quantity=facts.listed.get(box.number, 0),
-        marks=BOX_MARKS,
+        type=say(CARTON),
+        marks=say(BOX_MARKS),
         seal=box.seal,
         room=box.room,
         net_g=net,

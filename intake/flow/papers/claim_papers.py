@@ -17,11 +17,18 @@ from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.deliveries import check_days, deliveries_of, delivery_words
 from intake.flow.moving.reconcile import reconcile
+from intake.flow.papers.consignment_numbers import all_numbers, transport_numbers
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.model.carriage import LiabilityTerms
 from intake.model.moving_papers import DiscrepancyPaper, LimitsPaper, NoticePaper
 from intake.units.counts import counted
+from intake.units.language import say, say_of, term
+
+HEADER = (
+    term("What"), term("Copy"), term("Title"), term("Listed in"), term("Found"), term("Reason or damage"),
+    term("Value"), term("Currency"),
+)  # fmt: skip
 
 
 def gather_discrepancies(source: PaperSource, options: PaperOptions) -> DiscrepancyPaper:
@@ -39,6 +46,7 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
         consignee=consignment.consignee,
         carrier=consignment.carrier,
         delivered=delivery_words(deliveries),
+        numbers=all_numbers(consignment),
         faults=found.faults,
         lines=found.lines,
         found=found.found_elsewhere,
@@ -58,36 +66,37 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
 def lay_out_discrepancies(paper: DiscrepancyPaper, options: PaperOptions) -> PaperPages:
     """Set a discrepancy report on pages."""
     pages = moving.lay_out_discrepancies(paper, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=f"Discrepancy report {paper.reference}", pages=pages)
+    return PaperPages(title=say("Discrepancy report {reference}", reference=paper.reference), pages=pages)
 
 
 def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> PaperTable:
     """Set a discrepancy report in a table: boxes that arrived changed, what is missing or damaged, what was found."""
     missing = [
-        (line.what, line.number, line.title, line.box, "", line.reason, line.amount, line.currency)
+        (say(line.what), line.number, line.title, line.box, "", line.reason, line.amount, line.currency)
         for line in paper.lines
     ]
     since = [
-        ("found since", line.number, line.title, line.box, line.since, line.reason, None, "")
+        (say("found since"), line.number, line.title, line.box, line.since, line.reason, None, "")
         for line in paper.found_since
     ]
     elsewhere = [
         (
-            "surplus" if found.surplus else "found elsewhere",
+            say("surplus") if found.surplus else say("found elsewhere"),
             found.number,
             found.title,
             found.listed_in,
-            f"in box {found.found_in}",
+            say("in box {box}", box=found.found_in),
             "",
             None,
             "",
         )
         for found in paper.found
     ]
-    boxes = [("box", "", "", fault.number, "", fault.what, None, "") for fault in paper.faults]
-    header = ("What", "Copy", "Title", "Listed in", "Found", "Reason or damage", "Value", "Currency")
+    boxes = [(say("box"), "", "", fault.number, "", fault.what, None, "") for fault in paper.faults]
     totals = {"Value": "Currency"}
-    return PaperTable(title="Discrepancies", header=header, rows=[*boxes, *missing, *since, *elsewhere], totals=totals)
+    return PaperTable(
+        title=say("Discrepancies"), header=HEADER, rows=[*boxes, *missing, *since, *elsewhere], totals=totals
+    )
 
 
 def gather_notice(source: PaperSource, options: PaperOptions) -> NoticePaper:
@@ -120,13 +129,14 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
     if not (found.lines or found.faults or found.awaited):
         raise RefusedError("The notice", "would have nothing to say", "unpack and finish the boxes first")
     counts = counts_per_box(records) if found.awaited else {}
-    words = delivery_words(deliveries) + (f"; day not recorded: {', '.join(undated)}" if undated else "")
+    undated_words = say("day not recorded: {boxes}", boxes=", ".join(undated)) if undated else ""
     return NoticePaper(
         reference=consignment.reference,
         on=on,
         sender=consignment.consignee or consignment.consignor,
         carrier=consignment.carrier,
-        delivered=words.removeprefix("; "),
+        numbers=transport_numbers(consignment),
+        delivered="; ".join(filter(None, (delivery_words(deliveries), undated_words))),
         faults=found.faults,
         lines=found.lines,
         surplus=tuple(copy for copy in found.found_elsewhere if copy.surplus),
@@ -139,20 +149,24 @@ def _not_identified(count: int) -> tuple[str, ...]:
     """Write for the carrier that what is on the query pile may be among the missing."""
     if not count:
         return ()
-    things = counted(count, "thing from these boxes is", "things from these boxes are")
-    return (f"{things} not identified yet, and may be among what is missing.",)
+    words = say_of(
+        count,
+        "{count} thing from these boxes is not identified yet, and may be among what is missing.",
+        "{count} things from these boxes are not identified yet, and may be among what is missing.",
+    )
+    return (words,)
 
 
 def _on_its_list(count: BoxCount | None) -> str:
     copies = 0 if count is None else sum(count.listed.values())
-    return counted(copies, "copy", "copies") if copies else "no list"
+    return counted(copies, "copy", "copies") if copies else say("no list")
 
 
 def lay_out_notice(paper: NoticePaper, options: PaperOptions) -> PaperPages:
     """Set the letter to the carrier on pages; that it is not legal advice is told to the sender, not to the carrier."""
     pages = moving.lay_out_notice(paper, measure=fonts.measure, paper_mm=options.paper_mm)
-    title = f"Notice of loss and damage {paper.reference}"
-    return PaperPages(title=title, pages=pages, notices=(NOT_LEGAL_ADVICE,))
+    title = say("Notice of loss and damage {reference}", reference=paper.reference)
+    return PaperPages(title=title, pages=pages, notices=(say(NOT_LEGAL_ADVICE),))
 
 
 def gather_periods(source: PaperSource, options: PaperOptions) -> LimitsPaper:
@@ -167,7 +181,7 @@ def gather_periods(source: PaperSource, options: PaperOptions) -> LimitsPaper:
 def lay_out_periods(paper: LimitsPaper, options: PaperOptions) -> PaperPages:
     """Set the sender's own sheet of periods and limits on pages."""
     pages = moving.lay_out_periods(paper, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=f"Periods and limits {paper.reference}", pages=pages)
+    return PaperPages(title=say("Periods and limits {reference}", reference=paper.reference), pages=pages)
 
 
 def claim_of(records: LibraryReader, options: PaperOptions, *, today: date) -> Claim:

@@ -11,7 +11,7 @@ from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import edition_words, title_words, written_number
-from intake.flow.papers.copy_words import binding_words, grades_seen, signed_words
+from intake.flow.papers.copy_words import binding_words, defect_words, grades_seen, signed_words
 from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -21,11 +21,15 @@ from intake.model.condition import PARTS, ConditionReport, split_parts
 from intake.model.editions import Copy, Edition
 from intake.model.schedules import Dossier, Section
 from intake.units.advice import advice
+from intake.units.language import say, term
 from intake.valuing import proof
 from intake.valuing.condition import MEANINGS, compare_reports, is_worse
 
-SIGNERS = ("Owner, place, date", "Carrier, place, date")
-INITIALLED = ("Carrier's code and initials, before the move", "Carrier's code and initials, after the move")
+SIGNERS = (term("Owner, place, date"), term("Carrier, place, date"))
+INITIALLED = (
+    term("Carrier's code and initials, before the move"),
+    term("Carrier's code and initials, after the move"),
+)
 
 
 def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossier, ...]:
@@ -75,7 +79,7 @@ def _with_places(dossier: Dossier, looked: LookHere) -> Dossier:
 def lay_out_condition(sheets: Sequence[Dossier], options: PaperOptions) -> PaperPages:
     """Set condition reports one after the other, each on pages of its own."""
     pages = dossiers.lay_out_all(sheets, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title="Condition reports", pages=pages, proof=sheets[0].proof if len(sheets) == 1 else "")
+    return PaperPages(title=say("Condition reports"), pages=pages, proof=sheets[0].proof if len(sheets) == 1 else "")
 
 
 def copies_on_reports(sheets: Sequence[Dossier]) -> Iterable[str]:
@@ -112,61 +116,66 @@ def _dossier(
 ) -> Dossier:
     before, after = before_and_after(reports)
     return Dossier(
-        title="Condition report",
+        title=say("Condition report"),
         number=copy.accession,
         on=source.on,
         facts=(
-            ("Title", title_words(edition)),
-            ("Edition", edition_words(edition)),
-            ("Number", written_number(edition)),
-            ("Binding", binding_words(copy)),
-            ("Signed, numbered", signed_words(copy)),
-            ("Box", copy.box or ""),
+            (say("Title"), title_words(edition)),
+            (say("Edition"), edition_words(edition)),
+            (say("Number"), written_number(edition)),
+            (say("Binding"), binding_words(copy)),
+            (say("Signed, numbered"), signed_words(copy)),
+            (say("Box"), copy.box or ""),
         ),
         sections=(_side_by_side(before, after), *_differences(before, after), _meanings(reports)),
         compared=pictures.compared,
         photographs=pictures.others,
-        signatures=SIGNERS,
-        initialled=INITIALLED,
+        signatures=tuple(map(say, SIGNERS)),
+        initialled=tuple(map(say, INITIALLED)),
         proof=proof_words,
     )
 
 
 def _side_by_side(before: ConditionReport | None, after: ConditionReport | None) -> Section:
     """Set what was seen on both sides of the move beside each other, part by part."""
-    rows = [("Book and jacket", *(grades_seen(report) for report in (before, after)))]
+    rows = [(say("Book and jacket"), *(grades_seen(report) for report in (before, after)))]
     parts = [split_parts(report.condition) if report else {} for report in (before, after)]
     for part in (*PARTS, ""):
         seen = (
             _part(report, defects.get(part, ""), part) for report, defects in zip((before, after), parts, strict=True)
         )
-        rows.append((part.capitalize() or "Also stated", *seen))
-    rows.append(("Station, day", *(seen_by(report) for report in (before, after))))
-    rows.append(("Note", *((report.note if report else "") for report in (before, after))))
-    columns = (("", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
-    return Section(heading="Before and after", columns=columns, rows=tuple((a, b, c) for a, b, c in rows))
+        name = say(part) if part else say("Also stated")
+        rows.append((name[:1].upper() + name[1:], *seen))
+    rows.append((say("Station, day"), *(seen_by(report) for report in (before, after))))
+    rows.append((say("Note"), *((report.note if report else "") for report in (before, after))))
+    columns = (("", 2.0), (term("Before the move"), 5.0), (term("After the move"), 5.0))
+    return Section(heading=say("Before and after"), columns=columns, rows=tuple((a, b, c) for a, b, c in rows))
 
 
 def _part(report: ConditionReport | None, words: str, part: str) -> str:
     if report is None:
         return ""
-    return words or ("unseen" if report.wrapped and part in ("block", "leaves") else "–")
+    return defect_words(words) or (say("unseen") if report.wrapped and part in ("block", "leaves") else "–")
 
 
 def _differences(before: ConditionReport | None, after: ConditionReport | None) -> list[Section]:
     if before is None or after is None:
-        side = "before" if before is None else "after"
-        return [Section(heading="What differs", sentences=(f"There is no report {side} the move to compare with.",))]
+        none = say("There is no report after the move to compare with.")
+        if before is None:
+            none = say("There is no report before the move to compare with.")
+        return [Section(heading=say("What differs"), sentences=(none,))]
     differences = compare_reports(before, after)
     if not differences:
-        return [Section(heading="What differs", sentences=("The two reports say the same.",))]
-    sentences = ("Book or jacket is graded lower after the move.",) if is_worse(before, after) else ()
-    columns = (("Of", 2.0), ("Before the move", 5.0), ("After the move", 5.0))
-    rows = tuple((one.what.capitalize(), one.before, one.after) for one in differences)
-    return [Section(heading="What differs", sentences=sentences, columns=columns, rows=rows)]
+        return [Section(heading=say("What differs"), sentences=(say("The two reports say the same."),))]
+    sentences = (say("Book or jacket is graded lower after the move."),) if is_worse(before, after) else ()
+    columns = ((term("Of"), 2.0), (term("Before the move"), 5.0), (term("After the move"), 5.0))
+    rows = tuple(
+        (one.what[:1].upper() + one.what[1:], defect_words(one.before), defect_words(one.after)) for one in differences
+    )
+    return [Section(heading=say("What differs"), sentences=sentences, columns=columns, rows=rows)]
 
 
 def _meanings(reports: Sequence[ConditionReport]) -> Section:
     used = {grade for report in reports for grade in (report.grade, report.jacket) if grade}
-    sentences = tuple(f"{grade.value}: {MEANINGS[grade]}." for grade in MEANINGS if grade in used)
-    return Section(heading="What the grades mean", sentences=sentences or ("No grade was given.",))
+    sentences = tuple(f"{say(grade.value)}: {say(MEANINGS[grade])}." for grade in MEANINGS if grade in used)
+    return Section(heading=say("What the grades mean"), sentences=sentences or (say("No grade was given."),))

@@ -8,18 +8,22 @@ from intake.documents.schedules import sum_text
 from intake.edges.store.queries.boxes import list_boxes, seen_elsewhere
 from intake.errors import RefusedError
 from intake.flow.moving.consignments import find_consignment
+from intake.flow.papers.consignment_numbers import transport_numbers
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperSource
 from intake.flow.papers.schedule_lines import Gathered, ScheduledCopy, counted_in, scheduled
 from intake.flow.papers.schedule_words import counted_set_sentences
 from intake.flow.papers.valued_copies import proof_of, rates_day, valued_copies
-from intake.flow.values.exchange_rates import HOW_OLD, currency_code, notices_of
+from intake.flow.values.exchange_rates import currency_code, notices_of, rates_words
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, Consignment
 from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import Printing
 from intake.model.schedules import ScheduleLine
+from intake.units.counts import some_of
+from intake.units.language import say
+from intake.units.local_forms import day_text
 from intake.valuing.totals import ROUNDING
 from intake.weighing.plausible import TooLight, stated_g, too_light
 
@@ -74,15 +78,18 @@ class ConsignmentContent:
         """Return what stands in its own currency, and the rates that are missing with the commands that add them."""
         added = self.gathered.added
         names = [*added.unconverted, *(one.line.number for one in self.gathered.sets if one.worth.missing)]
-        kept = f"Not converted into {self.currency}, and stated in the currency of its value: {names_of(names)}."
+        kept = say(
+            "Not converted into {currency}, and stated in the currency of its value: {copies}.",
+            currency=self.currency,
+            copies=names_of(names),
+        )
         return (*((kept,) if names else ()), *notices_of(added.missing))
 
     @property
     def value_notes(self) -> tuple[str, ...]:
         """Return how values were obtained: how sets count, and which rates were used."""
         added = self.gathered.added
-        used = "; ".join(added.rates)
-        rates = f"Rates on {self.rates_on.isoformat()}: {used}. {HOW_OLD} {ROUNDING}" if used else ""
+        rates = rates_words(self.rates_on, added.rates, say(ROUNDING))
         return tuple(filter(None, (*counted_set_sentences(added), rates)))
 
     def printed(self, one: ScheduledCopy) -> tuple[int | None, bool]:
@@ -109,8 +116,10 @@ class ConsignmentContent:
             if one.worth.part.lost is lost and numbers.issuperset(one.worth.part.copies)
         ]
         across = sorted({line.in_set for line in lines if line.in_set} - {line.number for line in sets})
-        rest = f"; {', '.join(across)} counts in the closing total" if across else ""
-        return sum_text([*lines, *sets], self.currency) + rest
+        whole = sum_text([*lines, *sets], self.currency)
+        if not across:
+            return whole
+        return say("{sum}; {sets} counts in the closing total", sum=whole, sets=", ".join(across))
 
 
 def gather_consignment(
@@ -159,15 +168,14 @@ def gather_consignment(
 
 def names_of(numbers: Sequence[str], limit: int = 24) -> str:
     """Write numbers in a row, at most so many, and how many more there are."""
-    more = len(numbers) - limit
-    return ", ".join(numbers) if more <= 0 else f"{', '.join(numbers[:limit])} and {more} more"
+    return some_of(numbers, limit)
 
 
 def value_words(line: ScheduleLine) -> str:
     """Write the value of a line: with its currency, or where it is counted, or that none is recorded."""
     if line.in_set:
         return counted_in(line.in_set, lost=line.lost)
-    return "no value" if line.amount is None else amount_text(line.amount, line.currency)
+    return say("no value") if line.amount is None else amount_text(line.amount, line.currency)
 
 
 def stated_as_recorded(one: ScheduledCopy) -> bool:
@@ -179,20 +187,21 @@ def stated_as_recorded(one: ScheduledCopy) -> bool:
 def value_with_basis(one: ScheduledCopy) -> str:
     """Write the value of a copy and, where it stands as it was recorded, its basis under it."""
     recorded = one.valued.value
-    basis = recorded.basis.value if recorded is not None and stated_as_recorded(one) else ""
+    basis = say(recorded.basis.value) if recorded is not None and stated_as_recorded(one) else ""
     return "\n".join(filter(None, (value_words(one.line), basis)))
 
 
 def parties(consignment: Consignment) -> tuple[tuple[str, str], ...]:
     """Return who sends what to whom, from where to where, as (name, text) pairs."""
     return (
-        ("Consignor", consignment.consignor),
-        ("Consignee", consignment.consignee),
-        ("Carrier", consignment.carrier),
-        ("Carrier's reference", consignment.reference),
-        ("From", consignment.origin),
-        ("To", consignment.destination),
-        ("Dispatched", consignment.dispatched.isoformat() if consignment.dispatched else ""),
+        (say("Consignor"), consignment.consignor),
+        (say("Consignee"), consignment.consignee),
+        (say("Carrier"), consignment.carrier),
+        (say("Carrier's reference"), consignment.reference),
+        *transport_numbers(consignment),
+        (say("From"), consignment.origin),
+        (say("To"), consignment.destination),
+        (say("Dispatched"), day_text(consignment.dispatched)),
     )
 
 

@@ -17,13 +17,12 @@ from intake.flow.papers.consignment_content import (
     value_with_basis,
     value_words,
 )
+from intake.flow.papers.consignment_sums import gross_sentence, value_sentences
 from intake.flow.papers.copy_words import condition_words, damage_words, legend_of, report_words
-from intake.flow.papers.customs_papers import gross_sentence, value_sentences
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
-from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.boxes import Box, CartonState, SealState
 from intake.model.condition import ConditionReport
@@ -32,10 +31,11 @@ from intake.model.editions import Copy
 from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleLine
 from intake.units.convert import kg_text
 from intake.units.counts import counted
+from intake.units.language import say, term, terms
 
 HEADER = (
-    "Box", "Copy", "Title", "Condition at origin", "Condition at destination", "Value", "Currency", "Basis", "Found",
-    "As recorded", "Note",
+    term("Box"), term("Copy"), term("Title"), term("Condition at origin"), term("Condition at destination"),
+    term("Value"), term("Currency"), term("Basis"), term("Found"), term("As recorded"), term("Note"),
 )  # fmt: skip
 
 
@@ -69,7 +69,8 @@ def lay_out_move_inventory(content: ConsignmentContent, options: PaperOptions) -
     )
     pages = move_inventory.lay_out(move, measure=fonts.measure, paper_mm=options.paper_mm)
     notices = notices_of(content.gathered.added.missing)
-    return PaperPages(title=f"Move inventory {reference}", pages=pages, proof=content.proof, notices=notices)
+    title = say("Move inventory {reference}", reference=reference)
+    return PaperPages(title=title, pages=pages, proof=content.proof, notices=notices)
 
 
 def copies_on_inventory(content: ConsignmentContent) -> Iterable[str]:
@@ -82,11 +83,11 @@ def tabulate_move_inventory(content: ConsignmentContent, _options: PaperOptions)
     rows = [_row(box.number, one.line, content, one) for box, copies in content.boxes for one in copies]
     rows += [_row("", whole.line, content, None) for whole in content.gathered.sets]
     return PaperTable(
-        title="Move inventory",
+        title=say("Move inventory"),
         header=HEADER,
         rows=rows,
         totals={"Value": ("Currency", "Basis", "Found")},
-        notes=(*_totals(content), move_inventory.CARRIER),
+        notes=(*_totals(content), say(move_inventory.CARRIER)),
         proof=content.proof,
         notices=notices_of(content.gathered.added.missing),
     )
@@ -102,17 +103,20 @@ def _row(box: str, line: ScheduleLine, content: ConsignmentContent, one: Schedul
 
 
 def _box_facts(box: Box, *, is_late: bool) -> tuple[tuple[str, str], ...]:
-    carton = "" if box.carton is CartonState.NOT_LOOKED_AT else str(box.carton)
-    seal = "" if box.seal_state is SealState.NOT_LOOKED_AT else f" ({box.seal_state} on arrival)"
-    arrived = f", {kg_text(box.arrived_g)} on arrival" if box.arrived_g is not None else ""
+    carton = "" if box.carton is CartonState.NOT_LOOKED_AT else say(box.carton.value)
+    seal, gross = box.seal, disclaimers.mass_text(box.gross_g)
+    if seal and box.seal_state is not SealState.NOT_LOOKED_AT:
+        seal = say("{seal} ({state} on arrival)", seal=seal, state=say(box.seal_state.value))
+    if box.arrived_g is not None:
+        gross = say("{gross}, {arrived} on arrival", gross=gross, arrived=kg_text(box.arrived_g))
     return (
-        ("Arrival", f"this box {NOT_ARRIVED}" if is_late else ""),
-        ("Marks", BOX_MARKS),
-        ("Seal", box.seal + seal if box.seal else ""),
-        ("Gross mass", disclaimers.mass_text(box.gross_g) + arrived),
-        ("Room of destination", box.room),
-        ("Carton on arrival", carton),
-        ("Note", box.note),
+        (say("Arrival"), say("this box has not arrived") if is_late else ""),
+        (say("Marks"), say(BOX_MARKS)),
+        (say("Seal"), seal),
+        (say("Gross mass"), gross),
+        (say("Room of destination"), box.room),
+        (say("Carton on arrival"), carton),
+        (say("Note"), box.note),
     )
 
 
@@ -125,12 +129,15 @@ def _moved(one: ScheduledCopy, content: ConsignmentContent) -> MovedLine:
     before, after = before_and_after(content.reports.get(line.number, ()))
     # What was seen at the destination, or of a copy that nobody packed, is no condition at origin.
     unknown = after is not None or line.number in content.surplus
-    unreported = "not reported" if unknown else condition_words(one.valued.copy)
-    missing = MISSING if one.valued.lost else f"box {NOT_ARRIVED}" if one.valued.awaited else ""
+    unreported = say("not reported") if unknown else condition_words(one.valued.copy)
+    missing = say(MISSING) if one.valued.lost else say("box has not arrived") if one.valued.awaited else ""
     damaged = damage_words(one.valued.damage)
     was = None if stated_as_recorded(one) else one.valued.value
-    recorded = "" if was is None else f"recorded {amount_text(was.amount, was.currency)}, {was.basis}"
-    surplus = ON_NO_LIST if line.number in content.surplus else ""
+    recorded = ""
+    if was is not None:
+        amount = amount_text(was.amount, was.currency)
+        recorded = say("recorded {amount}, {basis}", amount=amount, basis=say(was.basis.value))
+    surplus = say(ON_NO_LIST) if line.number in content.surplus else ""
     return MovedLine(
         number=line.number,
         title="\n".join(filter(None, (line.title, line.more, surplus))),
@@ -154,9 +161,15 @@ def _totals(content: ConsignmentContent) -> Iterable[str]:
     """Yield what the boxes come to, each sentence with what it leaves out."""
     boxes = counted(len(content.boxes), "box", "boxes")
     yield f"{boxes}, {counted(len(content.listed), 'copy', 'copies')}."
-    yield from (f"{sentence}." for sentence in value_sentences(content, "copy", "copies"))
-    for line in (whole.line for whole in content.gathered.sets):
-        yield f"{line.number.capitalize()}, “{line.title}”: {value_words(line)}, {line.more}."
+    yield from (f"{sentence}." for sentence in value_sentences(content, *terms("copy", "copies")))
+    for whole in content.gathered.sets:
+        yield say(
+            "Set {number}, “{title}”: {value}, {how}.",
+            number=whole.worth.set_id,
+            title=whole.line.title,
+            value=value_words(whole.line),
+            how=whole.line.more,
+        )
     yield f"{gross_sentence(content)}."
     yield from doubtful_boxes(content)
     yield from content.rates_missing

@@ -2,11 +2,15 @@
 
 from collections.abc import Iterable
 
-from intake.model.condition import ConditionReport
+from intake.model.condition import ALWAYS_STATED, PARTS, ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Printing
 from intake.model.valuations import SetValue, Valuation
+from intake.units.language import say, spoken, term
+from intake.units.local_forms import day_text
 from intake.valuing.condition import GRADE_LETTERS, MEANINGS, UNOPENED, grade_words
+
+KNOWN_DEFECTS = frozenset((*PARTS, *(kind for kinds in PARTS.values() for kind in kinds), *ALWAYS_STATED))
 
 
 def condition_words(copy: Copy, damage: str | None = None) -> str:
@@ -15,14 +19,34 @@ def condition_words(copy: Copy, damage: str | None = None) -> str:
     Nothing is claimed of a copy that was not inspected; damage seen as it came out of its box is stated.
     """
     grade = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
-    wrapped = "wrapped, unopened" if copy.wrapped else ""
-    return "; ".join(part for part in (grade, wrapped, copy.condition, damage_words(damage)) if part)
+    wrapped = say("wrapped, unopened") if copy.wrapped else ""
+    return "; ".join(part for part in (grade, wrapped, defect_words(copy.condition), damage_words(damage)) if part)
+
+
+def defect_words(condition: str) -> str:
+    """Write a condition text; parts and defects that the tool has words for are in the language of the paper.
+
+    >>> defect_words("spine: faded; a note of one's own")
+    "spine: faded; a note of one's own"
+    """
+    if spoken() is None:
+        return condition
+    pieces = (piece.partition(":") for piece in condition.split(";"))
+    return "; ".join(
+        _defect(part.strip()) + colon + " " * bool(colon) + _defect(what.strip()) for part, colon, what in pieces
+    )
+
+
+def _defect(words: str) -> str:
+    return say(words) if words in KNOWN_DEFECTS else words
 
 
 def legend_of(graded: Iterable[Copy | ConditionReport]) -> tuple[str, ...]:
     """Return what the letters mean by which copies are graded, in records or reports, of those that are used."""
     used = {grade for one in graded for grade in (one.grade, one.jacket) if grade}
-    return tuple(f"{GRADE_LETTERS[grade]}, {grade.value}: {MEANINGS[grade]}." for grade in MEANINGS if grade in used)
+    return tuple(
+        f"{GRADE_LETTERS[grade]}, {say(grade.value)}: {say(MEANINGS[grade])}." for grade in MEANINGS if grade in used
+    )
 
 
 def damage_words(damage: str | None) -> str:
@@ -31,25 +55,35 @@ def damage_words(damage: str | None) -> str:
     >>> damage_words("wet throughout")
     'came damaged: wet throughout'
     """
-    return "" if damage is None else f"came damaged: {damage or 'not described'}"
+    return "" if damage is None else say("came damaged: {damage}", damage=damage or say("not described"))
 
 
 def report_words(report: ConditionReport) -> str:
     """Write a condition report in one cell: grades, defects, note, day."""
-    return "; ".join(filter(None, (grades_seen(report), report.condition, report.note, report.at.date().isoformat())))
+    return "; ".join(
+        filter(None, (grades_seen(report), defect_words(report.condition), report.note, day_text(report.at.date())))
+    )
 
 
 def grades_seen(report: ConditionReport | None) -> str:
     """Write the grades of a report, book over jacket; say so where there is no report or nothing was opened."""
     if report is None:
-        return "no report"
-    return UNOPENED if report.wrapped else grade_words(report.grade, report.jacket, has_jacket=report.has_jacket)
+        return say("no report")
+    return say(UNOPENED) if report.wrapped else grade_words(report.grade, report.jacket, has_jacket=report.has_jacket)
 
 
 def recorded_words(value: Valuation | SetValue) -> str:
     """Write a value of a copy or a set as it was recorded: amount, basis, source, day."""
-    words = (amount_text(value.amount, value.currency), value.basis.value, value.source, value.on.isoformat())
+    words = (amount_text(value.amount, value.currency), say(value.basis.value), value.source, day_text(value.on))
     return ", ".join(filter(None, words))
+
+
+_ORDINALS = {
+    "st": term("{number}st printing"),
+    "nd": term("{number}nd printing"),
+    "rd": term("{number}rd printing"),
+    "th": term("{number}th printing"),
+}
 
 
 def printing_words(printing: Printing | None) -> str:
@@ -61,18 +95,19 @@ def printing_words(printing: Printing | None) -> str:
     if printing is None or printing.ordinal is None:
         return ""
     tens = printing.ordinal % 100 in (11, 12, 13)
-    ending = "th" if tens else {1: "st", 2: "nd", 3: "rd"}.get(printing.ordinal % 10, "th")
-    return f"{printing.ordinal}{ending} printing"
+    form = _ORDINALS["th"] if tens else _ORDINALS[{1: "st", 2: "nd", 3: "rd"}.get(printing.ordinal % 10, "th")]
+    return say(form, number=printing.ordinal)
 
 
 def binding_words(copy: Copy) -> str:
     """Write how a copy is bound and boxed, as far as that is recorded."""
-    case = {True: "slipcase", False: "lacks slipcase", None: ""}[copy.slipcase]
-    return ", ".join(filter(None, (copy.sewing, copy.covering, copy.finish, case)))
+    case = {True: say("slipcase"), False: say("lacks slipcase"), None: ""}[copy.slipcase]
+    bound = (say(part.value) for part in (copy.sewing, copy.covering, copy.finish) if part)
+    return ", ".join(filter(None, (*bound, case)))
 
 
 def signed_words(copy: Copy) -> str:
     """Write by whom a copy is signed and which number of a limited edition it is; empty for neither."""
-    signed = f"signed: {copy.signed}" if copy.signed else ""
-    number = f"number {copy.limitation}" if copy.limitation else ""
+    signed = say("signed: {by}", by=copy.signed) if copy.signed else ""
+    number = say("number {number}", number=copy.limitation) if copy.limitation else ""
     return ", ".join(filter(None, (signed, number)))

@@ -21,12 +21,12 @@ from intake.flow.papers.customs_questions import ON_NO_LIST
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
-from intake.flow.papers.valued_copies import NOT_ARRIVED
 from intake.flow.values.exchange_rates import notices_of
 from intake.model.editions import Grade
 from intake.model.goods import Declaration
 from intake.model.valuations import Basis
 from intake.units.counts import counted
+from intake.units.language import say
 
 STILL_TO_COME = "still to come: sign only once it is past, or as a plan where the office asks for one"
 COVERED, LEFT_OUT, TO_ANSWER = "covered", "not covered", "for the signer to answer"
@@ -143,11 +143,11 @@ def _declared(
     if one.valued.lost:
         return DeclaredCopy(one, bought_by, LEFT_OUT, "not found since the move")
     if one.valued.awaited:
-        return DeclaredCopy(one, bought_by, LEFT_OUT, f"its box {NOT_ARRIVED}")
+        return DeclaredCopy(one, bought_by, LEFT_OUT, say("its box has not arrived"))
     if checked.finding is Finding.NOT_MET:
         return DeclaredCopy(one, bought_by, LEFT_OUT, words)
     if copy.accession in content.surplus:
-        return DeclaredCopy(one, bought_by, TO_ANSWER, f"{ON_NO_LIST}; {words}")
+        return DeclaredCopy(one, bought_by, TO_ANSWER, f"{say(ON_NO_LIST)}; {words}")
     if checked.finding is Finding.OPEN:
         return DeclaredCopy(one, bought_by, TO_ANSWER, words)
     if copy.grade is Grade.AS_NEW:

@@ -15,28 +15,15 @@ from intake.flow.values.value_sets import counted_sets
 from intake.flow.values.value_words import singly_words
 from intake.model.currencies import Money
 from intake.model.papers import Inventory, InventoryLine
+from intake.units.language import say, term
 from intake.valuing.set_values import CountedSet, set_parts
 
-PURPOSE = "Valued inventory"
+PURPOSE = term("Valued inventory")
 HEADER = (
-    "Copy",
-    "Title",
-    "Volume",
-    "Contributors",
-    "Edition",
-    "ISBN",
-    "Publisher",
-    "Year",
-    "Condition",
-    "Where",
-    "Amount",
-    "Currency",
-    "Basis",
-    "Counts as",
-    "Valued on",
-    "Source",
-    "Note",
-)
+    term("Copy"), term("Title"), term("Volume"), term("Contributors"), term("Edition"), term("ISBN"),
+    term("Publisher"), term("Year"), term("Condition"), term("Where"), term("Amount"), term("Currency"), term("Basis"),
+    term("Counts as"), term("Valued on"), term("Source"), term("Note"),
+)  # fmt: skip
 
 
 def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
@@ -48,7 +35,7 @@ def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
     sets = counted_sets(source.reader, [one.copy for one in copies])
     in_sets = {copy: counted.book_set.id for counted in sets for copy in (*counted.present, *counted.lost)}
     return Inventory(
-        purpose=PURPOSE,
+        purpose=say(PURPOSE),
         on=source.on,
         lines=(
             *(_line(one, in_sets.get(one.copy.accession)) for one in copies),
@@ -66,7 +53,7 @@ def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
 def lay_out_inventory(inventory: Inventory, options: PaperOptions) -> PaperPages:
     """Set an inventory on pages."""
     pages = inventories.lay_out(inventory, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=PURPOSE, pages=pages, author=inventory.owner, proof=inventory.proof)
+    return PaperPages(title=inventory.purpose, pages=pages, author=inventory.owner, proof=inventory.proof)
 
 
 def copies_on_inventory(inventory: Inventory) -> Iterator[str]:
@@ -90,8 +77,8 @@ def tabulate_inventory(inventory: Inventory, _options: PaperOptions) -> PaperTab
             line.where,
             Money(line.amount, line.currency) if line.amount is not None else None,
             line.currency if line.amount is not None else "",
-            line.basis.value if line.basis else "",
-            "lost" if line.lost else "at risk",
+            say(line.basis.value) if line.basis else "",
+            say("lost") if line.lost else say("at risk"),
             line.valued_on,
             line.source,
             line.note,
@@ -99,14 +86,16 @@ def tabulate_inventory(inventory: Inventory, _options: PaperOptions) -> PaperTab
         for line in inventory.lines
     )
     totals = {"Amount": ("Currency", "Basis", "Counts as")}
-    return PaperTable(title="Inventory", header=HEADER, rows=rows, totals=totals, proof=inventory.proof)
+    return PaperTable(title=say("Inventory"), header=HEADER, rows=rows, totals=totals, proof=inventory.proof)
 
 
 def _line(one: ValuedCopy, in_set: int | None) -> InventoryLine:
     value, edition = one.value, one.edition
     counts = value if in_set is None else None
     in_words = "" if in_set is None else set_number(in_set)
-    note = f"counted in {in_words}; by itself {recorded_words(value)}" if in_words and value else ""
+    note = say("counted in {set}", set=in_words) if in_words else ""
+    if in_words and value:
+        note = say("counted in {set}; by itself {value}", set=in_words, value=recorded_words(value))
     return InventoryLine(
         number=one.copy.accession,
         title=edition.title,
@@ -127,7 +116,7 @@ def _line(one: ValuedCopy, in_set: int | None) -> InventoryLine:
         valued_on=counts.on if counts else None,
         lost=one.lost,
         in_set=in_words,
-        note=note or (f"counted in {in_words}" if in_words else ""),
+        note=note,
     )
 
 

@@ -21,14 +21,15 @@ from intake.model.editions import BookSet, Copy, Edition
 from intake.model.papers import LabelContent, LabelTemplate, LabelUse
 from intake.model.shelving import Key, Printed
 from intake.shelving.collation import filing_title
+from intake.units.language import say, term
 
 SUBTITLE = re.compile(r"[:(\[]")
 CALL_NUMBERS = {Key.DEWEY, Key.CONGRESS}
 TITLES = {
-    LabelUse.SHELF: "Shelf labels",
-    LabelUse.FLAG: "Copy flags",
-    LabelUse.SPINE: "Spine labels",
-    LabelUse.BOX: "Box labels",
+    LabelUse.SHELF: term("Shelf labels"),
+    LabelUse.FLAG: term("Copy flags"),
+    LabelUse.SPINE: term("Spine labels"),
+    LabelUse.BOX: term("Box labels"),
 }
 ACTIONS = {
     LabelUse.SHELF: ActionKind.PRINT_SHELF_LABELS,
@@ -121,7 +122,7 @@ def lay_out_labels(run: LabelRun, options: PaperOptions) -> PaperPages:
     if run.use is LabelUse.SPINE and options.spine_text is SpineText.TITLE:
         template = _with_title(template)
     pages = labels.lay_out(template, run.contents, start=options.start, used=options.used, measure=fonts.measure)
-    return PaperPages(title=TITLES[run.use], pages=pages, labels=len(run.contents))
+    return PaperPages(title=say(TITLES[run.use]), pages=pages, labels=len(run.contents))
 
 
 def _with_title(template: LabelTemplate) -> LabelTemplate:
@@ -142,7 +143,7 @@ def gather_label_check(_source: PaperSource, options: PaperOptions) -> LabelTemp
 def lay_out_label_check(template: LabelTemplate, _options: PaperOptions) -> PaperPages:
     """Set the page with which a printer's scale is checked; what to do is told beside it, too."""
     return PaperPages(
-        title="Check of the printer",
+        title=say("Check of the printer"),
         pages=label_check.lay_out(template, measure=fonts.measure),
         notices=label_check.remedies(template),
     )

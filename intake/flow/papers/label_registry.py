@@ -7,7 +7,7 @@ from intake.flow.papers import option_fields as fields
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper, PaperGroup
 
-STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START, fields.USED)
+STOCK = (fields.ONLY_CHANGED, fields.TEMPLATE, fields.START, fields.USED, fields.LANGUAGE)
 
 SHELF_LABELS = Paper(
     name="shelf-labels",
@@ -47,7 +47,7 @@ BOX_LABELS = Paper(
     title="Box labels",
     summary="One for each box.",
     group=PaperGroup.LABELS,
-    options=(fields.BOXES, fields.TEMPLATE, fields.START, fields.USED),
+    options=(fields.BOXES, fields.TEMPLATE, fields.START, fields.USED, fields.LANGUAGE),
     defaults=PaperOptions(template="a4-2x4"),
     gather=box_papers.gather_box_labels,
     lay_out=box_label_sizes.lay_out_box_labels,
@@ -57,7 +57,7 @@ FACE_LABELS = Paper(
     title="Box labels, four faces",
     summary="One sheet for each box, with a label for each of its four sides.",
     group=PaperGroup.LABELS,
-    options=(fields.BOXES, fields.DESK_ADDRESS, fields.STACKING, fields.SIZE),
+    options=(fields.BOXES, fields.DESK_ADDRESS, fields.STACKING, fields.LANGUAGE, fields.SIZE),
     gather=face_papers.gather_face_labels,
     lay_out=face_papers.lay_out_face_labels,
 )
@@ -66,7 +66,7 @@ HANDLING_MARKS = Paper(
     title="Handling marks",
     summary="The marks for boxes of books, 100 mm high, to be cut out and stuck on cartons.",
     group=PaperGroup.LABELS,
-    options=(fields.STACKING, fields.SIZE),
+    options=(fields.STACKING, fields.LANGUAGE, fields.SIZE),
     gather=face_papers.gather_handling_marks,
     lay_out=face_papers.lay_out_handling_marks,
 )
@@ -75,7 +75,7 @@ LABEL_CHECK = Paper(
     title="Check of the printer",
     summary="Lines to measure with a ruler and the corners of the labels; to be printed before labels are.",
     group=PaperGroup.LABELS,
-    options=(fields.TEMPLATE,),
+    options=(fields.TEMPLATE, fields.LANGUAGE),
     defaults=PaperOptions(template="a4-3x8"),
     gather=label_papers.gather_label_check,
     lay_out=label_papers.lay_out_label_check,

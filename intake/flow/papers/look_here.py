@@ -19,12 +19,18 @@ from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.model.editions import Copy, Edition
 from intake.model.schedules import Photograph, PicturePlaces, Section
 from intake.units.convert import mm_to_px
+from intake.units.language import say, term
+from intake.units.local_forms import day_text
 
-HEADING = "Look here: pictures compared"
+HEADING = term("Look here: pictures compared")
 MOST_COPIES = 20
 """Copies of one paper whose pictures are compared, as each takes a second or two."""
-TOO_MANY = f"More than {MOST_COPIES} copies: their pictures were not compared. Print the report of one copy for that."
+TOO_MANY = term("More than {count} copies: their pictures were not compared. Print the report of one copy for that.")
 PRINT_DPI = 200.0
+CAPTIONS = (
+    term("earlier picture of {day}, its cover cut out, the places outlined"),
+    term("later picture of {day}, its cover cut out, the places outlined"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +46,8 @@ def look_here(source: PaperSource, pairs: Mapping[str, tuple[Copy, Edition]]) ->
     shown = {number: dated_pictures(source.reader, number) for number in pairs}
     several = [number for number, pictures in shown.items() if len(pictures) > 1]
     if len(several) > MOST_COPIES:
-        return {number: LookHere((Section(heading=HEADING, sentences=(TOO_MANY,)),)) for number in several}
+        too_many = (say(TOO_MANY, count=MOST_COPIES),)
+        return {number: LookHere((Section(heading=say(HEADING), sentences=too_many),)) for number in several}
     found = {}
     for number in several:
         copy, edition = pairs[number]
@@ -49,12 +56,14 @@ def look_here(source: PaperSource, pairs: Mapping[str, tuple[Copy, Edition]]) ->
             if pair is not None:
                 found[number] = _told(source, pair)
         except IntakeError as error:
-            found[number] = LookHere((Section(heading=HEADING, sentences=(f"Not compared: {error}",)),))
+            found[number] = LookHere(
+                (Section(heading=say(HEADING), sentences=(say("Not compared: {error}", error=error),)),)
+            )
     return found
 
 
 def _told(source: PaperSource, pair: PicturePair) -> LookHere:
-    section = Section(heading=HEADING, sentences=(pair_words(pair), *change_lines(pair.found)))
+    section = Section(heading=say(HEADING), sentences=(pair_words(pair), *change_lines(pair.found)))
     if source.form is not PaperFormat.PDF or not pair.found.changes:
         return LookHere((section,))
     earlier, later = _photographs(source, pair)
@@ -67,11 +76,11 @@ def _photographs(source: PaperSource, pair: PicturePair) -> tuple[Photograph, ..
     return tuple(
         Photograph(
             copy=pair.copy,
-            caption=f"{side} picture of {dated.at:%Y-%m-%d}, its cover cut out, the places outlined",
+            caption=say(caption, day=day_text(dated.at.date())),
             sha256=dated.sha256,
             width_px=cover.shape[1],
             height_px=cover.shape[0],
             data=jpeg_of(outlined(cover, pair.found.changes), longest),
         )
-        for side, dated, cover in zip(("earlier", "later"), (pair.earlier, pair.later), covers, strict=True)
+        for caption, dated, cover in zip(CAPTIONS, (pair.earlier, pair.later), covers, strict=True)
     )

@@ -4,9 +4,10 @@ from datetime import date
 
 from intake.carriage.household import Relief
 from intake.carriage.regimes import REGIMES
+from intake.edges.catalogues import languages
 from intake.errors import UsageError
 from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, SpineText, Suggestion
-from intake.flow.values.exchange_rates import HOW_OLD, currency_code
+from intake.flow.values.exchange_rates import currency_code, how_old
 from intake.model.carriage import Goods, Packer
 from intake.model.valuations import Basis
 from intake.units.amounts import parse_amount, parse_day
@@ -120,12 +121,16 @@ BYTE_ORDER_MARK = PaperOption(
     summary="Begin a CSV file with a byte order mark, without which some spreadsheets misread its letters.",
     is_flag=True,
 )  # fmt: skip
+LANGUAGE = PaperOption(
+    name="language", flag="language", label="Language", summary="The language of the paper; what is recorded stays.",
+    choices=languages(),
+)  # fmt: skip
 CURRENCY = PaperOption(
     name="currency", flag="currency", label="Currency", summary="Of all totals (ISO 4217).", read=currency_code
 )
 RATES_ON = PaperOption(
     name="rates_on", flag="on", label="Day of the rates", read=parse_day,
-    summary=f"Day of the rates, as 2026-03-31; else today. {HOW_OLD}",
+    summary=f"Day of the rates, as 2026-03-31; else today. {how_old()}",
 )  # fmt: skip
 BASIS = PaperOption(
     name="basis", flag="basis", label="Basis",

@@ -7,7 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
-from intake.edges import settings
+from intake.edges import catalogues, settings
 from intake.errors import UsageError
 from intake.model.carriage import Goods, Packer
 from intake.model.papers import A4_MM, LETTER_MM
@@ -72,6 +72,7 @@ class PaperOptions:
         only_changed: leaves out the labels that say what they said when last printed.
         size: of the paper, a key of `SIZES_MM`.
         marked: whether a CSV file begins with a byte order mark.
+        language: one of `intake.edges.catalogues.languages`.
         currency: of totals, a code of ISO 4217.
         rates_on: the day of the rates; None for the day of the paper.
         basis: the basis whose latest values count; None for the one that counts.
@@ -112,6 +113,7 @@ class PaperOptions:
     only_changed: bool = False
     size: str = field(default_factory=usual_size)
     marked: bool = False
+    language: str = catalogues.ENGLISH
     currency: str = "EUR"
     rates_on: date | None = None
     basis: Basis | None = None

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from datetime import date
 
-from intake.documents import moving
+from intake.documents import packing_plans
 from intake.edges import fonts
-from intake.flow.moving.lift import STATED_WORDS, BoxLift, caution_words
+from intake.flow.moving.lift import BoxLift, caution_words, stated_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.plan_packing import AT_HAND, PLANNING, STANDING, Planned, parts_of_time, plan_copies
 from intake.flow.papers.options import PaperOptions
@@ -64,7 +64,7 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     if planned.doubted:
         remarks.append(doubt_words([f"{key} {planned.titles[key]}" for key in planned.doubted]))
     if any(map(lifting_words, packing_plan.boxes)):
-        remarks.append(f"All masses of boxes are estimates. {STATED_WORDS}")
+        remarks.append(f"All masses of boxes are estimates. {stated_words()}")
     return remarks
 
 
@@ -93,7 +93,7 @@ def lifting_words(box: FilledBox) -> str:
 
 def lay_out_packing_plan(paper: PlanPaper, options: PaperOptions) -> PaperPages:
     """Set a packing plan on pages."""
-    pages = moving.lay_out_plan(paper, measure=fonts.measure, paper_mm=options.paper_mm)
+    pages = packing_plans.lay_out(paper, measure=fonts.measure, paper_mm=options.paper_mm)
     return PaperPages(title="Packing plan", pages=pages)
 
 

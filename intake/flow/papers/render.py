@@ -1,6 +1,7 @@
 """Papers made: gathered, set on pages or in a table, drawn as the bytes of a file, and saved."""
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import zip_longest
@@ -8,17 +9,19 @@ from pathlib import Path
 from typing import TypeVar
 
 from intake.documents.missing_letters import name_missing
-from intake.edges import collector, folder_archive, fonts, pdf, sheets, svg, workbook_writer
+from intake.edges import catalogues, collector, folder_archive, fonts, pdf, sheets, svg, workbook_writer
 from intake.edges.atomic_write import write_whole
 from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
+from intake.flow.papers.spoken_table import in_language
 from intake.flow.papers.why_kept import WhyKept, why_kept
 from intake.flow.safekeeping.before_papers import refuse_not_whole
 from intake.model.changes import Action
 from intake.model.pages import Page, PrintReport
 from intake.units.counts import counted
+from intake.units.language import say, speaking
 
 Content = TypeVar("Content")
 
@@ -61,7 +64,7 @@ def render(
     """
     for option in missing(paper.options, options):
         raise UsageError(paper.title, f"cannot be made without: {option.label}", "fill it in")
-    with library.reading(noted=paper.is_acted_on) as reader:
+    with library.reading(noted=paper.is_acted_on) as reader, _speaking(options):
         if paper.is_acted_on:
             refuse_not_whole(library, reader)
         content = paper.gather(PaperSource(library, reader, on, form), options)
@@ -91,7 +94,7 @@ def render_in_parts(
     Raises:
         RefusedError, StoreError, UsageError: see `render`.
     """
-    with library.reading(noted=paper.is_acted_on) as reader:
+    with library.reading(noted=paper.is_acted_on) as reader, _speaking(options):
         if paper.is_acted_on:
             refuse_not_whole(library, reader)
         source = PaperSource(library, reader, on, PaperFormat.PDF)
@@ -104,7 +107,7 @@ def render_in_parts(
                 yield from _naming_missing(kept.on_pages(laid_out, chosen) if kept else laid_out)
                 advance(nth)
 
-        data, report = pdf.draw(pages(), title=paper.title)
+        data, report = pdf.draw(pages(), title=say(paper.title))
     if not report.pages:
         raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
     return RenderedPaper(data, report)
@@ -114,8 +117,12 @@ def draw(
     paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat, kept: WhyKept | None = None
 ) -> RenderedPaper:
     """Make a paper of content that is gathered already, and of why its copies are kept; see `render`."""
-    with collector.paused():
+    with collector.paused(), _speaking(options):
         return _draw(paper, content, options, form, kept)
+
+
+def _speaking(options: PaperOptions) -> AbstractContextManager[None]:
+    return speaking(catalogues.find_language(options.language))
 
 
 def _draw(
@@ -128,7 +135,7 @@ def _draw(
         return RenderedPaper(folder_archive.pack(files), PrintReport(pages=1), notices=notices)
     if paper.tabulate is not None and form in _TABLES:
         table = paper.tabulate(content, options)
-        table = kept.in_table(table) if kept else table
+        table = in_language(kept.in_table(table) if kept else table)
         return RenderedPaper(_TABLES[form](table, options), PrintReport(pages=1), notices=table.notices)
     laid_out = paper.lay_out(content, options)
     if not laid_out.pages:
@@ -162,7 +169,7 @@ def find_record(library: Library, paper: Paper[Content], options: PaperOptions, 
     Raises:
         RefusedError, UsageError: see `render`.
     """
-    with library.reading() as reader:
+    with library.reading() as reader, _speaking(options):
         return paper.to_record(paper.gather(PaperSource(library, reader, on, PaperFormat.PDF), options))
 
 
@@ -256,9 +263,9 @@ def _as_csv(table: PaperTable, options: PaperOptions) -> bytes:
     if table.notes:
         empty = (None,) * len(header)
         longest = zip_longest(rows, table.notes)
-        header, rows = (*header, "Notes"), [(*(row or empty), note or "") for row, note in longest]
+        header, rows = (*header, say("Notes")), [(*(row or empty), note or "") for row, note in longest]
     if table.proof:
-        header, rows = (*header, "Proof"), [(*row, "" if nth else table.proof) for nth, row in enumerate(rows)]
+        header, rows = (*header, say("Proof")), [(*row, "" if nth else table.proof) for nth, row in enumerate(rows)]
     return sheets.csv_bytes(header, rows, marked=options.marked)
 
 

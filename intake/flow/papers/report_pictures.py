@@ -10,12 +10,15 @@ from dataclasses import dataclass, replace
 
 from intake.documents.photographs import LARGE_MM
 from intake.edges.store.queries.papers import pictures_of_copies
+from intake.flow.papers.copy_words import defect_words
 from intake.flow.papers.paper import PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.model.condition import PARTS, ConditionReport, CopyPicture, Occasion, split_parts
 from intake.model.schedules import Photograph, PicturePlaces
+from intake.units.language import say, term
+from intake.units.local_forms import day_text
 
-NO_PART = "There is no earlier picture to set beside this one, whose note names no part of the book."
+NO_PART = term("There is no earlier picture to set beside this one, whose note names no part of the book.")
 WORD = re.compile(r"\w+")
 
 
@@ -70,7 +73,8 @@ def seen_by(report: ConditionReport | None) -> str:
     """Write who saw what a report says, and when; one that was entered later says the day alone."""
     if report is None:
         return ""
-    return f"{report.station}, {report.at:%Y-%m-%d}" + (f" {report.at:%H:%M} UTC" if report.at.time() else "")
+    day = day_text(report.at.date())
+    return f"{report.station}, {day}" + (f" {report.at:%H:%M} UTC" if report.at.time() else "")
 
 
 def part_shown(note: str) -> str:
@@ -106,7 +110,7 @@ def _places(picture: CopyPicture, earlier: CopyPicture | None, ready: Mapping[in
     return PicturePlaces(
         later=ready[picture.id],
         earlier=None if earlier is None else ready[earlier.id],
-        why=f"There is no picture of the {part} from before the move." if part else NO_PART,
+        why=say("There is no picture of the {part} from before the move.", part=say(part)) if part else say(NO_PART),
     )
 
 
@@ -114,5 +118,7 @@ def _caption(report: ConditionReport, note: str) -> str:
     """Write what a photograph shows: what its report says of the part, who saw it, when."""
     part = part_shown(note)
     words = split_parts(report.condition).get(part, "") if part else ""
-    said = f"{part}: {words}" if words else ""
-    return "; ".join(filter(None, (report.occasion.value, said, note, f"seen by {seen_by(report)}")))
+    said = defect_words(f"{part}: {words}") if words else ""
+    return "; ".join(
+        filter(None, (say(report.occasion.value), said, note, say("seen by {seen}", seen=seen_by(report))))
+    )

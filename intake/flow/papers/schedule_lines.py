@@ -10,17 +10,17 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.wording import edition_words, title_words, volumes_words, written_number
 from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words, signed_words
-from intake.flow.papers.valued_copies import LOST, GroupName, ValuedCopy, total_of
+from intake.flow.papers.valued_copies import GroupName, ValuedCopy, lost_group, total_of
 from intake.flow.values.value_copies import kin, unvalued_ranges
 from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Printing
 from intake.model.schedules import ScheduleGroup, ScheduleLine
 from intake.model.valuations import Basis
+from intake.units.language import say, term
+from intake.units.local_forms import order_of
 from intake.valuing.likeness import ValueRange
 from intake.valuing.set_values import SetPart
 from intake.valuing.totals import SetWorth, ValueTotal, Worth
-
-ACROSS = GroupName("Sets whose volumes are in several of these groups", last=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,8 +150,9 @@ def _note(worth: Worth, in_set: str, currency: str, estimate: ValueRange | None)
         return counted_in(in_set, lost=worth.lost)
     if worth.valuation is None and estimate is not None:
         between = range_text(estimate.low, estimate.high, currency)
-        return f"no value recorded; {estimate.count} of the same {estimate.alike}: {between}"
-    return f"not converted: {worth.why}" if worth.missing else worth.why
+        words = term("no value recorded; {count} of the same {alike}: {between}")
+        return say(words, count=estimate.count, alike=say(estimate.alike.value), between=between)
+    return say("not converted: {why}", why=worth.why) if worth.missing else worth.why
 
 
 def _set_line(worth: SetWorth, currency: str) -> ScheduleLine:
@@ -168,7 +169,7 @@ def _set_line(worth: SetWorth, currency: str) -> ScheduleLine:
         is_set=True,
         recorded="" if part.lost else recorded_words(value),
         valued_on=value.on,
-        note=f"not converted: {'; '.join(rate.why for rate in worth.missing)}" if worth.missing else "",
+        note=say("not converted: {why}", why="; ".join(rate.why for rate in worth.missing)) if worth.missing else "",
     )
 
 
@@ -178,7 +179,7 @@ def set_number(set_id: int) -> str:
     >>> set_number(3)
     'set 3'
     """
-    return f"set {set_id}"
+    return say("set {number}", number=set_id)
 
 
 def counted_in(set_text: str, *, lost: bool) -> str:
@@ -187,18 +188,26 @@ def counted_in(set_text: str, *, lost: bool) -> str:
     >>> counted_in("set 3", lost=True)
     'counted in the loss of set 3'
     """
-    return f"counted in the loss of {set_text}" if lost else f"counted in {set_text}"
+    return say("counted in the loss of {set}", set=set_text) if lost else say("counted in {set}", set=set_text)
 
 
 def part_words(part: SetPart) -> str:
     """Write how a set is counted: as a whole, without lost volumes, or what these took from its value."""
     counted, copies = part.counted, ", ".join(part.copies)
     if not part.lost:
-        without = f" without {volumes_words(counted.gaps)}" if counted.gaps else ""
-        return f"valued as a set{without}, in place of the values of its copies {copies}"
+        if not counted.gaps:
+            return say("valued as a set, in place of the values of its copies {copies}", copies=copies)
+        without = term("valued as a set without {volumes}, in place of the values of its copies {copies}")
+        return say(without, volumes=volumes_words(counted.gaps), copies=copies)
     before = amount_text(counted.before.amount, counted.before.currency) if counted.before else ""
     after, own = (amount_text(amount, part.value.currency) for amount in (part.value.amount, part.own))
-    return f"the loss of {copies} took {own} from the value of the set: {before} before, {after} after"
+    return say(
+        "the loss of {copies} took {amount} from the value of the set: {before} before, {after} after",
+        copies=copies,
+        amount=own,
+        before=before,
+        after=after,
+    )
 
 
 def groups_by(gathered: Gathered, key: Callable[[ValuedCopy], GroupName]) -> tuple[ScheduleGroup, ...]:
@@ -206,16 +215,17 @@ def groups_by(gathered: Gathered, key: Callable[[ValuedCopy], GroupName]) -> tup
 
     A set stands in the group of its copies, or in one of its own where these are in several.
     """
+    lost, across = lost_group(), GroupName(say("Sets whose volumes are in several of these groups"), last=True)
     groups: dict[GroupName, list[ScheduleLine]] = {}
     of_copy: dict[str, GroupName] = {}
     for one in gathered.listed:
-        group = LOST if one.valued.lost else key(one.valued)
+        group = lost if one.valued.lost else key(one.valued)
         of_copy[one.line.number] = group
         groups.setdefault(group, []).append(one.line)
     for whole in gathered.sets:
         names = {of_copy[copy] for copy in whole.worth.part.copies}
-        groups.setdefault(names.pop() if len(names) == 1 else ACROSS, []).append(whole.line)
-    ordered = sorted(groups, key=lambda group: (group == LOST, group.last, group.name.casefold()))
+        groups.setdefault(names.pop() if len(names) == 1 else across, []).append(whole.line)
+    ordered = sorted(groups, key=lambda group: (group == lost, group.last, order_of(group.name.casefold())))
     return tuple(ScheduleGroup(name=group.name, lines=tuple(groups[group])) for group in ordered)
 
 
@@ -227,7 +237,7 @@ def by_room(valued: ValuedCopy) -> GroupName:
 def by_class(valued: ValuedCopy) -> GroupName:
     """Return the group of a copy where copies are grouped by class."""
     subject = valued.edition.subject
-    return GroupName(subject) if subject else GroupName("Not classed", last=True)
+    return GroupName(subject) if subject else GroupName(say("Not classed"), last=True)
 
 
 def estimate_sums(gathered: Gathered) -> tuple[Decimal, Decimal]:

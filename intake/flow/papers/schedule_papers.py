@@ -26,27 +26,29 @@ from intake.flow.papers.schedule_lines import (
 )
 from intake.flow.papers.schedule_words import (
     damaged_sentences,
+    how_many_sentence,
     method_sentences,
     set_sentences,
     summary_sentences,
     unconverted_sentences,
 )
-from intake.flow.papers.valued_copies import LOST, proof_of, rates_day, valued_copies
+from intake.flow.papers.valued_copies import lost_group, proof_of, rates_day, valued_copies
 from intake.flow.values.exchange_rates import missing_words, notices_of
 from intake.flow.values.figures import check_amount
 from intake.flow.values.value_sets import set_states
 from intake.model.currencies import Money, amount_text
 from intake.model.schedules import Photograph, Schedule, ScheduleGroup, ScheduleLine
-from intake.units.counts import counted, noun
+from intake.units.language import say, term
 from intake.valuing.insurance import above_single_limit
 from intake.valuing.sets import SetState
 from intake.valuing.totals import ValueTotal
 
 HEADER = (
-    "Copy", "Title", "More", "ISBN", "Publisher", "Year", "Condition", "Where", "Value", "Currency", "Basis",
-    "Counts as", "As recorded", "Valued on", "Note",
+    term("Copy"), term("Title"), term("More"), term("ISBN"), term("Publisher"), term("Year"), term("Condition"),
+    term("Where"), term("Value"), term("Currency"), term("Basis"), term("Counts as"), term("As recorded"),
+    term("Valued on"), term("Note"),
 )  # fmt: skip
-AT_RISK, LOST_WORD = "at risk", "lost"
+GROUP_HEADS = {Grouping.ROOM: term("Room"), Grouping.CLASS: term("Class")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +92,7 @@ def gather_insurance(source: PaperSource, options: PaperOptions) -> ScheduleCont
     on = rates_day(source, options)
     gathered = scheduled(source.reader, copies, currency=options.currency, on=on, basis=options.basis)
     return ScheduleContent(
-        title="Insurance schedule",
+        title=say("Insurance schedule"),
         on=source.on,
         listed=gathered.listed,
         listed_sets=gathered.sets,
@@ -126,7 +128,7 @@ def gather_high_value(source: PaperSource, options: PaperOptions) -> ScheduleCon
     scope = over(options.limit, options.currency, on)
     valued = [one.valued for one in listed]
     return ScheduleContent(
-        title="High-value list",
+        title=say("High-value list"),
         on=source.on,
         listed=listed,
         listed_sets=sets,
@@ -144,7 +146,7 @@ def lay_out_insurance(content: ScheduleContent, options: PaperOptions) -> PaperP
         on=content.on,
         currency=options.currency,
         groups=groups_by(content.gathered, by_class if options.grouping is Grouping.CLASS else by_room),
-        grouped_by=options.grouping.value,
+        grouped_by=GROUP_HEADS[options.grouping],
         owner=options.owner,
         address=options.address,
         singles=_singles(content.gathered, options.single_limit),
@@ -162,24 +164,22 @@ def lay_out_high_value(content: ScheduleContent, options: PaperOptions) -> Paper
     """Set the high-value list on pages: what is at risk, and apart from it what is lost."""
     limit = amount_text(options.limit or Decimal(), options.currency)
     groups = (
-        (f"Worth more than {limit} each", [line for line in content.lines if not line.lost]),
-        (f"{LOST.name}; were worth more than {limit} each", [line for line in content.lines if line.lost]),
+        (say("Worth more than {limit} each", limit=limit), [line for line in content.lines if not line.lost]),
+        (
+            say("{lost}; were worth more than {limit} each", lost=lost_group().name, limit=limit),
+            [line for line in content.lines if line.lost],
+        ),
     )
-    count = f"{len(content.listed)} of {counted(len(content.gathered.listed), 'copy', 'copies')}"
-    in_sets = sum(bool(one.line.in_set) for one in content.listed)
-    if in_sets:
-        count += f", {in_sets} of these as {noun(in_sets, 'a volume', 'volumes')} of a set, whose value counts instead"
-    left_out = "those without a value, or without a rate to convert it, cannot be on this list"
     schedule = Schedule(
         title=content.title,
         on=content.on,
         currency=options.currency,
         groups=tuple(ScheduleGroup(name=name, lines=tuple(of)) for name, of in groups if of),
-        grouped_by="part",
+        grouped_by=term("Part"),
         owner=options.owner,
         address=options.address,
         summary=(
-            f"{count}; {left_out}.",
+            how_many_sentence(content.gathered, [one.line for one in content.listed]),
             *unconverted_sentences(content.gathered.added),
             *damaged_sentences(content.gathered),
         ),
@@ -214,8 +214,8 @@ def tabulate_schedule(content: ScheduleContent, _options: PaperOptions) -> Paper
             line.where,
             Money(line.amount, line.currency) if line.amount is not None else None,
             line.currency if line.amount is not None else "",
-            line.basis.value if line.basis is not None else "",
-            LOST_WORD if line.lost else AT_RISK,
+            say(line.basis.value) if line.basis is not None else "",
+            say("lost") if line.lost else say("at risk"),
             line.recorded,
             line.valued_on,
             line.note,

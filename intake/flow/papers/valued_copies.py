@@ -21,6 +21,7 @@ from intake.identifiers.own import serial_of
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import PlacePath
 from intake.model.valuations import Basis, Valuation
+from intake.units.language import say
 from intake.valuing import proof
 from intake.valuing.totals import ValueTotal
 
@@ -152,17 +153,19 @@ def rates_day(source: PaperSource, options: PaperOptions) -> date:
     return day
 
 
-NOT_ARRIVED = "has not arrived"
-LOST = GroupName("Lost: not found since the move, and not at risk", last=True)
+def lost_group() -> GroupName:
+    """Return what the group of lost copies is called."""
+    return GroupName(say("Lost: not found since the move, and not at risk"), last=True)
 
 
 def _where(copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], left_out: Collection[str]) -> str:
     path = paths.get(copy.place or "")
     if path is not None and copy.state is not CopyState.MISSING:
         return path_words(path)
-    arrival = f", which {NOT_ARRIVED}" if copy.state is CopyState.PACKED and copy.box in left_out else ""
-    where = place_words(copy, None, out_of.get(copy.accession))
-    return f"{where}, {copy.state}{arrival}" if where else str(copy.state)
+    where, state = place_words(copy, None, out_of.get(copy.accession)), say(copy.state.value)
+    if where and copy.state is CopyState.PACKED and copy.box in left_out:
+        return say("{where}, {state}, which has not arrived", where=where, state=state)
+    return f"{where}, {state}" if where else state
 
 
 def _room(
@@ -170,10 +173,13 @@ def _room(
 ) -> GroupName:
     path = paths.get(copy.place or "")
     if copy.state is CopyState.MISSING:
-        return LOST
+        return lost_group()
     if path is not None:
         return GroupName(path.room)
     if copy.accession in out_of:
-        return GroupName(f"Out of box {out_of[copy.accession]}")
-    arrival = f", which {NOT_ARRIVED}" if copy.state is CopyState.PACKED and copy.box in left_out else ""
-    return GroupName(f"In box {copy.box}{arrival}") if copy.box else GroupName("Not placed", last=True)
+        return GroupName(say("Out of box {box}", box=out_of[copy.accession]))
+    if not copy.box:
+        return GroupName(say("Not placed"), last=True)
+    if copy.state is CopyState.PACKED and copy.box in left_out:
+        return GroupName(say("In box {box}, which has not arrived", box=copy.box))
+    return GroupName(say("In box {box}", box=copy.box))

@@ -10,6 +10,7 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from pathlib import Path
 
+from intake.edges.catalogues import find_language, languages
 from intake.edges.exchange.text_table import plain_text
 from intake.edges.sheets import read_csv
 from intake.flow.lookup.wording import title_words
@@ -17,6 +18,7 @@ from intake.flow.papers.proofs import ProofRecords
 from intake.model.editions import Edition
 from intake.model.valuations import Valuation
 from intake.units.counts import counted
+from intake.units.language import say, speaking
 
 Row = Mapping[str, str]
 
@@ -71,8 +73,19 @@ def read_rows(path: Path) -> tuple[Row, ...] | None:
     """
     if path.suffix.casefold() != ".csv":
         return None
-    table = read_csv(path)
-    return tuple(row.cells for row in table.rows) if COPY_COLUMN in table.header else None
+    table, names = read_csv(path), _heads()
+    if COPY_COLUMN not in (names.get(head, head) for head in table.header):
+        return None
+    return tuple({names.get(head, head): cell for head, cell in row.cells.items()} for row in table.rows)
+
+
+def _heads() -> Mapping[str, str]:
+    """Return the names of the columns by their heads in each language that papers speak."""
+    names: dict[str, str] = {}
+    for tag in languages():
+        with speaking(find_language(tag)):
+            names |= {say(name): name for name in (COPY_COLUMN, *TITLE_COLUMNS, *AMOUNT_COLUMNS, CURRENCY_COLUMN)}
+    return names
 
 
 def check_rows(rows: Iterable[Row], then: ProofRecords, listed: set[str], values: Mapping[str, Valuation]) -> RowCheck:

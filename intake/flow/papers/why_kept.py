@@ -17,10 +17,11 @@ from intake.flow.lookup.wording import title_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper, PaperPages, PaperTable
 from intake.model.catalogues import KeptReason
+from intake.units.language import say, term
 
 Content = TypeVar("Content")
-COLUMN = "Why it is kept"
-NONE = "Of no copy on this paper is it recorded why it is kept."
+COLUMN = term("Why it is kept")
+NONE = term("Of no copy on this paper is it recorded why it is kept.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +33,13 @@ class WhyKept:
     def on_pages(self, laid_out: PaperPages, options: PaperOptions) -> PaperPages:
         """Return a paper with the pages that tell why its copies are kept after its own."""
         if not self.reasons:
-            return replace(laid_out, notices=(*laid_out.notices, NONE))
+            return replace(laid_out, notices=(*laid_out.notices, say(NONE)))
         pages = reasons.lay_out(self.reasons, laid_out.title, measure=fonts.measure, paper_mm=options.paper_mm)
         return replace(laid_out, pages=[*laid_out.pages, *pages])
 
     def in_table(self, table: PaperTable) -> PaperTable:
         """Return a table with a last column that tells it, in the row of each copy."""
-        notices = table.notices if self.reasons else (*table.notices, NONE)
+        notices = table.notices if self.reasons else (*table.notices, say(NONE))
         return replace(table, header=(*table.header, COLUMN), rows=self._rows(table.rows), notices=notices)
 
     def _rows(self, rows: Iterable[Sequence[Cell]]) -> Iterator[tuple[Cell, ...]]:

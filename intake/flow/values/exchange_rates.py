@@ -1,6 +1,6 @@
 """Exchange rates: entered by hand or taken from a central bank's file, and the table that totals are computed with."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -16,10 +16,30 @@ from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import currency_codes
 from intake.model.valuations import Rate, rate_key
 from intake.units.advice import advice
+from intake.units.language import say, term
+from intake.units.local_forms import day_text
 from intake.valuing.rates import LONGEST_GAP, MissingRate, RateTable, find_gaps
 
-HOW_OLD = f"A rate of that day counts, else the last of at most {LONGEST_GAP.days} days before."
 HOW_LONG = f"A rate counts on its day, and for {LONGEST_GAP.days} days after it where no later one is recorded."
+
+
+def how_old() -> str:
+    """Write which rate counts for a day."""
+    return say("A rate of that day counts, else the last of at most {days} days before.", days=LONGEST_GAP.days)
+
+
+def rates_words(on: date, rates: Sequence[str], *more: str) -> str:
+    """Write which rates were used for a day, and how they were chosen; empty where none was.
+
+    Args:
+        on: the day.
+        rates: as `intake.valuing.totals.ValueTotal.rates` has them.
+        more: sentences to follow.
+    """
+    if not rates:
+        return ""
+    used = say("Rates on {day}: {rates}.", day=day_text(on), rates="; ".join(rates))
+    return " ".join((used, how_old(), *more))
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +190,13 @@ def missing_words(missing: MissingRate) -> str:
     >>> missing_words(MissingRate(base="EUR", currency="GBP", on=date(2026, 3, 31)))
     'EUR in GBP on 2026-03-31 (none is recorded)'
     """
-    return f"{missing.base} in {missing.currency} on {missing.on.isoformat()} ({missing.why_briefly})"
+    return say(
+        "{base} in {currency} on {day} ({why})",
+        base=missing.base,
+        currency=missing.currency,
+        day=day_text(missing.on),
+        why=missing.why_briefly,
+    )
 
 
 def rates_to_enter(missing: Iterable[MissingRate]) -> tuple[tuple[str, str, str, date], ...]:
@@ -187,11 +213,19 @@ def command_to_enter(missing: MissingRate) -> str:
     return f"intake rates enter {missing.base} {missing.currency} RATE --on {missing.on.isoformat()}"
 
 
+ENTER_RATE = (
+    term("Missing rate: {rate}. Add it with '{command}', or import a table of rates."),
+    term("Missing rate: {rate}. Enter it, or import a table of rates."),
+)
+
+
 def notices_of(missing: Iterable[MissingRate]) -> tuple[str, ...]:
     """Write for each missing rate what the person can do about it."""
     return tuple(
-        f"Missing rate: {missing_words(rate)}. "
-        + advice(f"Add it with '{command_to_enter(rate)}', or import", "Enter it, or import")
-        + " a table of rates."
+        say(
+            advice(*ENTER_RATE),
+            rate=missing_words(rate),
+            command=command_to_enter(rate),
+        )
         for rate in missing
     )

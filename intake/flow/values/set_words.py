@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from intake.flow.lookup.wording import volumes_words
 from intake.units.counts import counted
+from intake.units.language import say
 from intake.valuing.sets import SetState
 
 
@@ -23,6 +24,6 @@ def set_lines(state: SetState) -> Iterator[str]:
 def set_remarks(state: SetState) -> Iterator[str]:
     """Yield what is odd about the volumes of a set: those that hold the same number, those that cannot be read."""
     for one, other in state.overlaps:
-        yield f"{volumes_words([one, other])} overlap"
+        yield say("{volumes} overlap", volumes=volumes_words([one, other]))
     for name in state.unclear:
-        yield f"volume {name!r} is not understood, and is in no count of the volumes"
+        yield say("volume {name} is not understood, and is in no count of the volumes", name=repr(name))

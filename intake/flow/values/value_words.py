@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from intake.documents.schedules import sets_words
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words, volumes_words
-from intake.flow.values.exchange_rates import HOW_OLD, missing_words
+from intake.flow.values.exchange_rates import how_old, missing_words
 from intake.flow.values.like_copies import outlier_words
 from intake.flow.values.value_copies import Review
 from intake.flow.values.value_sets import SetLosses
@@ -15,6 +15,8 @@ from intake.model.valuations import Basis
 from intake.model.volumes import split_volumes
 from intake.units.advice import advice
 from intake.units.counts import counted
+from intake.units.language import say
+from intake.units.local_forms import day_text
 from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import ROUNDING, PartTotal, ValueTotal
 
@@ -30,7 +32,7 @@ def total_lines(added: ValueTotal, *, limit: int, basis: Basis | None = None) ->
     yield from _part_lines("At risk", added.at_risk, added, lost=False)
     if added.lost.copies:
         yield from _part_lines("Lost since the move, and not at risk", added.lost, added, lost=True)
-    for words in (*added.rates, *((HOW_OLD,) if added.rates else ()), ROUNDING):
+    for words in (*added.rates, *((how_old(),) if added.rates else ()), ROUNDING):
         yield f"  {words}"
     yield from (f"  {_counted_words(one.part.counted)}" for one in added.sets if not one.part.lost)
     yield from (f"  {singly_words(counted)}" for counted in added.singly)
@@ -97,19 +99,31 @@ def singly_words(counted: CountedSet) -> str:
     value = counted.unused
     if value is None:
         return ""
-    name = f"Set {counted.book_set.id}, “{counted.book_set.title}”"
-    stated = f"{amount_text(value.amount, value.currency)}, {value.basis.value}, {value.on.isoformat()}"
-    of = f"without {volumes_words(split_volumes(value.lacking))}" if value.lacking else "as a complete set"
+    of = say("as a complete set")
+    if value.lacking:
+        of = say("without {volumes}", volumes=volumes_words(split_volumes(value.lacking)))
+    named = {
+        "set": say("Set {number}, “{title}”", number=counted.book_set.id, title=counted.book_set.title),
+        "of": of,
+        "stated": ", ".join((amount_text(value.amount, value.currency), say(value.basis.value), day_text(value.on))),
+    }
     if counted.other_basis:
-        return (
-            f"{name}: its value {of} ({stated}) is in no total, as it is on another basis; its volumes count one by "
-            "one where they have a value on the basis asked for."
+        return say(
+            "{set}: its value {of} ({stated}) is in no total, as it is on another basis; its volumes count one by one "
+            "where they have a value on the basis asked for.",
+            **named,
         )
     if counted.gaps:
-        why = f"it lacks {volumes_words(counted.gaps)} here, and was not valued without just that"
-    else:
-        why = "all its volumes are here"
-    return f"{name}: its value {of} ({stated}) is in no total, as {why}; its volumes count one by one."
+        return say(
+            "{set}: its value {of} ({stated}) is in no total, as it lacks {volumes} here, and was not valued without "
+            "just that; its volumes count one by one.",
+            volumes=volumes_words(counted.gaps),
+            **named,
+        )
+    return say(
+        "{set}: its value {of} ({stated}) is in no total, as all its volumes are here; its volumes count one by one.",
+        **named,
+    )
 
 
 def _counted_words(counted: CountedSet) -> str:
@@ -122,9 +136,10 @@ def unknown_fall_words(counted: CountedSet) -> str:
     """Write, after another sentence, that it is not known what lost volumes took from a set; empty where it is."""
     if not counted.lost_singly:
         return ""
-    return (
-        f" What the loss of {', '.join(counted.lost_singly)} took from it is not known: its value before the loss is "
-        "not on record in the same currency and on the same basis. What is lost counts with its own value."
+    return " " + say(
+        "What the loss of {copies} took from it is not known: its value before the loss is not on record in the same "
+        "currency and on the same basis. What is lost counts with its own value.",
+        copies=", ".join(counted.lost_singly),
     )
 
 

@@ -411,7 +411,7 @@ def test_a_newer_library_an_older_server_and_other_characters_are_refused(
         open_library(address_of(name), create=True)
 
 
-@pytest.mark.parametrize("revision", ["0001", "0003", "0004", "0005", "0006"])
+@pytest.mark.parametrize("revision", ["0001", "0003", "0004", "0005", "0006", "0007"])
 def test_a_library_of_an_earlier_form_is_brought_up_to_date(address: ServerAddress, revision: str) -> None:
     engine = server_engine(address)
     migrate(engine, Migration(address, to=revision, after=settle))

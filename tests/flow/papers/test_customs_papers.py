@@ -33,7 +33,8 @@ from intake.flow.moving.reconcile import record_damage
 from intake.flow.moving.weigh_box import record_mass
 from intake.flow.papers import registry
 from intake.flow.papers.consignment_content import ConsignmentContent
-from intake.flow.papers.customs_papers import box_sums, closing_total, gather_customs_list, heading_sums
+from intake.flow.papers.consignment_sums import closing_total
+from intake.flow.papers.customs_papers import box_sums, gather_customs_list, heading_sums
 from intake.flow.papers.customs_questions import asked_before_signing
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource

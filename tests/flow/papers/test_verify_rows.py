@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -15,7 +16,7 @@ from intake.flow.papers.verify_rows import RowProblem, read_rows
 from intake.flow.values import value_copies
 from intake.flow.values.figures import Figure
 from intake.model.valuations import Basis
-from tests.flow.papers.test_verify_list import TODAY, priced, write
+from tests.flow.papers.test_verify_list import TODAY, WANTED, priced, write
 from tests.made_library import alter
 
 __all__ = ["priced"]
@@ -74,14 +75,15 @@ def test_a_row_altered_in_the_file_is_named(
     assert any("were altered" in line for line in verify_list.result_lines(altered))
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize(
     "paper", [registry.INVENTORY, registry.INSURANCE, registry.MOVE, registry.CUSTOMS], ids=lambda paper: paper.name
 )
 def test_an_unaltered_list_agrees_also_after_the_library_changed(
-    priced: Library, tmp_path: Path, paper: Paper[Any]
+    priced: Library, tmp_path: Path, paper: Paper[Any], language: str
 ) -> None:
     path = tmp_path / "list.csv"
-    write(priced, paper, path)
+    write(priced, paper, path, replace(WANTED, language=language))
     figure = Figure(amount=Decimal(700), currency="EUR", on=TODAY, basis=Basis.AGREED)
     value_copies.value_copy(priced, "5", figure, station="test", today=TODAY)
     found = check(priced, path)
