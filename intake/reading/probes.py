@@ -8,6 +8,7 @@ import numpy as np
 
 from intake.model.readings import Point, Reading
 from intake.reading import bar_edges
+from intake.reading.band_digits import read_bands
 from intake.reading.bar_edges import EdgeReading, read_edges
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
@@ -24,7 +25,7 @@ from intake.reading.geometry import (
     width_of,
 )
 from intake.reading.grey_level import ProfileCandidate, rank_candidates, rank_rivals
-from intake.reading.grey_profile import Profile, profile
+from intake.reading.grey_profile import Profile, margin_contrast, profile
 from intake.reading.grey_supplement import read_supplement
 from intake.reading.outline import outline
 from intake.reading.rectify import Crop, rectify, rotate, whole_picture
@@ -55,6 +56,9 @@ that is not printed there fits worse. No right number of the real photographs wa
 fit worse."""
 LOST = 0.5
 """Misfit of all candidates beyond which the outline is too far off, so that all numbers are tried anywhere in it."""
+FRAMED, CLEARLY_FRAMED = 0.4, 0.25
+"""Contrast beside the bars, as a share of theirs, above which they are texture and no number is looked for; and below
+which they are looked at in every way. Of textures one in thirteen has less than the first; symbols had less than 0.2."""
 SAMPLES = 3
 """Samples per module where a symbol is compared with its number's bars, and the scales and shifts that are tried."""
 SCALES, SHIFTS = np.array([0.98, 1.0, 1.02]), np.arange(-4.0, 4.1, 1.0)
@@ -197,23 +201,42 @@ def edge_reading_evidence(grey: Grey, pooled: Profile, reading: EdgeReading) -> 
     return ProfileEvidence((reading.number,), EDGED if sure else EDGED_LOOSELY, corners, ("edges",))
 
 
+def bands_evidence(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None:
+    """Read a region's digits band by band; None where they say no number."""
+    found = read_bands(grey, corners)
+    return ProfileEvidence((found.number,), found.error, found.corners, ("edges",)) if found else None
+
+
 def fits_best(grey: Grey, corners: tuple[Point, ...], number: str) -> bool:
     """Return whether a number fits the grey profile of its outline better than its rivals and than any misprint."""
     pooled = profile(grey, corners, tallest_px=FEW_ROWS)
     return pooled is not None and rank_rivals(pooled, number)[0].number == number
 
 
-def profile_evidence(grey: Grey, corners: tuple[Point, ...], known: CodeBook | None) -> ProfileEvidence | None:
-    """Compare the grey profile of a region with all numbers; None if it does not look like a symbol."""
+def profile_evidence(
+    grey: Grey, corners: tuple[Point, ...], known: CodeBook | None, *, framed: float = FRAMED
+) -> ProfileEvidence | None:
+    """Compare the grey profile of a region with all numbers; None if it does not look like a symbol.
+
+    Args:
+        grey: the picture.
+        corners: of the region.
+        known: the numbers of the catalog.
+        framed: contrast beside the bars, as a share of theirs, above which they are not looked at.
+    """
     pooled = profile(grey, corners)
     if pooled is None:
         return None
     edges = read_edges(pooled.values)
     if edges:
         return edge_reading_evidence(grey, pooled, edges)
+    beside = margin_contrast(pooled, grey)
+    if beside > framed:
+        return None
     candidates = rank_candidates(pooled, EAN13, known)
     evidence = judged_evidence(pooled, candidates, known)
-    if evidence or not candidates:  # without candidates, nothing there looks like bars
+    # Without candidates nothing there looks like the bars of an EAN-13, and only clear paper beside it like a shorter.
+    if evidence or (not candidates and beside > CLEARLY_FRAMED):
         return evidence
     for shorter in (EAN8, UPCE):
         evidence = evidence or judged_evidence(pooled, rank_candidates(pooled, shorter, known), known)

@@ -30,8 +30,10 @@ from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey, centre_of, contains, width_of
 from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
 from intake.reading.probes import (
+    CLEARLY_FRAMED,
     FEWER_EDGES,
     FEWEST_EDGES,
+    bands_evidence,
     bar_correlation,
     count_edges_beside,
     edge_evidence,
@@ -68,6 +70,8 @@ PALE = 2
 """Most regions of weak edges that are processed."""
 LACKING = 0.9
 """Share of a region's width below which a region inside it lacks some of its bars."""
+BANDED = 1
+"""Most regions of strong edges, and of weak ones, that are read band by band."""
 PROFILES = 1
 """Most faint regions whose grey profile is compared."""
 FEW, FEWER = 4, 2
@@ -100,10 +104,10 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
         places = unexplained_regions(places, evidence) if evidence.accepted() else find_striped_regions(grey, evidence)
     decode_edges(grey, evidence, decoders, places)
     decode_variants(grey, evidence, decoders, places)
-    if not evidence.accepted():
-        pale = [region.corners for region in locate(grey, pale=True, most=PALE)]
-        decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
-    match_profile(grey, evidence, known, places)
+    pale = [] if evidence.accepted() else [region.corners for region in locate(grey, pale=True, most=PALE)]
+    decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
+    match_profile(grey, evidence, known, places, pale)
+    count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):
@@ -187,11 +191,13 @@ def decode_variants(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder],
             try_variant(grey, corners, FIRST[few:], evidence, decoders)
 
 
-def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places: EdgeCounts) -> None:
+def match_profile(
+    grey: Grey, evidence: Evidence, known: CodeBook | None, places: EdgeCounts, pale: Sequence[tuple[Point, ...]]
+) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
-    If nothing was accepted, faint bars are located too; otherwise only a region with as many edges as a sharp symbol
-    may be another symbol.
+    If nothing was accepted, faint bars are located too, and where these say nothing, the others with clear paper beside
+    them are compared; otherwise only a region with as many edges as a sharp symbol may be another symbol.
     """
     for reading in evidence.doubtful():
         if is_long(reading, evidence) or symbology_of(reading.number) is EAN8:
@@ -211,6 +217,17 @@ def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places
     for corners in likely:
         if not evidence.profiles and not evidence.explains(corners):  # a grey profile already showed a symbol
             evidence.add_profile(profile_evidence(grey, corners, known))
+    if not evidence.accepted():
+        for corners in [*crowded[:PROFILES], *pale]:
+            if not evidence.profiles and corners not in likely:
+                evidence.add_profile(profile_evidence(grey, corners, known, framed=CLEARLY_FRAMED))
+
+
+def count_bands(grey: Grey, evidence: Evidence, places: Sequence[tuple[Point, ...]]) -> None:
+    """Read digits band by band where no other comparison of the bars says anything: folds and glare spoil every row."""
+    for corners in places:
+        if not evidence.profiles and not evidence.accepted():
+            evidence.add_profile(bands_evidence(grey, corners))
 
 
 def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:
