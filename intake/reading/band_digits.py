@@ -12,21 +12,24 @@ together.
 4. The bands' likelihoods are added up, of many bands no more than `BANDS` of them count, as neighbours err alike; then
    the likeliest rows of digits are found, with parity and check digit.
 
-**When a number is accepted**: every digit was seen in `FEWEST` bands at least, the digits that fit best of all have a
-right check digit without being chosen for it, no other number fits nearly as well (`SURE`), and most bands agree. So
-parity and check digit are a proof that was not used: of digits read at random one row in 64 has both right.
+**When a number is said**: every digit but one was seen in `FEWEST` bands at least, most bands agree with what they say
+together, and the digits that fit best of all have a right check digit without being chosen for it, which one row of
+digits in 64 has by chance, with its parity. Its probability of error is that of the likeliest others; those with a
+wrong check digit are as likely beforehand as `calibration.SPOILT` says. With a digit hidden that proof is used up, and
+the number is a question, for the print or a decoder to answer.
 """
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 import numpy.typing as npt
 
 from intake.model.readings import Point
-from intake.reading.bar_edges import INNER, crossings
+from intake.reading.band_places import Edges, Flags, edges_of_bands, likely_places
+from intake.reading.bar_edges import INNER
 from intake.reading.calibration import SPOILT
-from intake.reading.geometry import Floats, Grey, map_points
+from intake.reading.fuse import ProfileEvidence
+from intake.reading.geometry import Grey, map_points
 from intake.reading.grey_profile import BAND_PX, SIDE, WIDTH_PX, to_bands
 from intake.reading.likelihood import likeliest_rows
 from intake.reading.profile_fit import Doubles
@@ -34,18 +37,6 @@ from intake.reading.rectify import rectify
 from intake.reading.symbologies import EAN13, number_of
 
 TALLEST_PX = 120
-WINDOW = 91
-SHARPENED, SIGMA = 1.5, 3.2
-"""Sharpening of the bands, as in `bar_edges`."""
-QUIET, ALIKE = 3.5, 2.0
-"""Paper beside a guard, in its modules, and the greatest ratio of its bars and spaces."""
-NARROWEST, WIDEST = 0.4 * WIDTH_PX / 95, 1.5 * WIDTH_PX / 95
-LEAST, MOST = 0.45, 1.4
-"""Narrowest and widest modules of a guard, as shares of the mean of the symbol's."""
-APART = 6
-"""Most bands between the two guards from which a place is told."""
-PLACES, ALIKE_PX = 12, 5.0
-"""Most places that are tried, and what makes two of them one, in samples."""
 NEAR, NEARER = 1.6, 1.1
 """How far from its place a digit may begin and end, in modules, at first and once the curve is known."""
 STRETCHED = 0.22
@@ -63,36 +54,17 @@ FEWEST_SLOTS = 5
 RIVALS, BEAM = 12, 400
 """Rows of digits with which the likeliest is compared, and partial rows that are kept."""
 LEAST_ERROR = 1e-6
+MOST_HIDDEN, HIDDEN_ERROR = 1, 1e-2
+"""Digits that may be hidden in all bands, and what the number is then worth: its check digit is used up, and one parity
+row in six is legal by chance. It is a question that the number printed below the bars can answer."""
 AGREE = 0.8
 """Least share of the bands that say what they say together."""
 STRAY = 1.3
 """How far from the curve the digits of all bands together may begin, in modules."""
 
-Flags = npt.NDArray[np.bool_]
 STARTS = np.array(EAN13.slots, np.float64)
 RIGHT = STARTS > 47
 """Digits of the right half begin with a bar."""
-
-
-@dataclass(frozen=True, slots=True)
-class BandReading:
-    """A number read from bands, the probability that it is wrong, and its corners in pixels of the picture."""
-
-    number: str
-    error: float
-    corners: tuple[Point, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class Edges:
-    """The edges of one band: places in samples, and whether ink begins there."""
-
-    at: Doubles
-    begins: Flags
-
-    def turn(self, width: int) -> "Edges":
-        """Return the edges read from the other end."""
-        return Edges(width - 1 - self.at[::-1], ~self.begins[::-1])
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +84,7 @@ class Seen:
         return np.isfinite(self.ends[:, :, 0])
 
 
-def read_bands(grey: Grey, corners: tuple[Point, ...]) -> BandReading | None:
+def read_bands(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None:
     """Read an EAN-13 or UPC-A from the bands of a region; None where no number is sure.
 
     Args:
@@ -121,7 +93,7 @@ def read_bands(grey: Grey, corners: tuple[Point, ...]) -> BandReading | None:
     """
     crop = rectify(grey, corners, WIDTH_PX, side=SIDE, tallest_px=TALLEST_PX)
     bands = to_bands(crop.grey)
-    forward = [Edges(*crossings(line)) for line in sharpened(bands)]
+    forward = edges_of_bands(bands)
     width, readings = bands.shape[1], []
     for turned in (False, True):
         edges = [each.turn(width) for each in forward] if turned else forward
@@ -129,7 +101,7 @@ def read_bands(grey: Grey, corners: tuple[Point, ...]) -> BandReading | None:
         answer = decided(best[1]) if best else None
         if best and answer:
             outline = outline_of(best[0], width, len(bands), turned=turned)
-            readings.append(BandReading(*answer, map_points(outline, crop.to_picture)))
+            readings.append(ProfileEvidence((answer[0],), answer[1], map_points(outline, crop.to_picture), ("edges",)))
     return readings[0] if len(readings) == 1 else None
 
 
@@ -140,16 +112,6 @@ def outline_of(curve: Doubles, width: int, bands: int, *, turned: bool) -> list[
     if turned:  # its own top is the crop's lower edge
         quad = [(width - 1 - quad[i][0], quad[i][1]) for i in (3, 2, 1, 0)]
     return quad
-
-
-def sharpened(bands: Floats) -> Floats:
-    """Return each band relative to the middle of its local range."""
-    kernel = np.ones((1, WINDOW), np.uint8)
-    sharp = bands + SHARPENED * (bands - cv2.GaussianBlur(bands, (0, 0), sigmaX=SIGMA, sigmaY=1e-3))
-    low, high = (cv2.blur(each, (WINDOW, 1)) for each in (cv2.erode(sharp, kernel), cv2.dilate(sharp, kernel)))
-    span = high - low
-    typical = np.percentile(span, 80, axis=1, keepdims=True)
-    return np.asarray((sharp - (low + high) / 2) / np.maximum(span, 0.25 * typical + 1e-3), np.float32)
 
 
 def best_seen(edges: list[Edges]) -> tuple[Doubles, Seen] | None:
@@ -187,46 +149,9 @@ def terms(v: Doubles, row: Doubles) -> Doubles:
     return np.stack([np.ones_like(v), v, v**2 - 1, v**3 - v, row, row * v], axis=-1)
 
 
-def likely_places(edges: list[Edges]) -> list[Doubles]:
-    """Return curves from a left guard to a right one that fits it, of a few bands, those that most bands tell first."""
-    left = [(row, *guard) for row, each in enumerate(edges) for guard in guards(each)]
-    right = [(row, -at, module) for row, each in enumerate(edges) for at, module in guards(each.turn(1))]
-    if not left or not right:
-        return []
-    row, begin, first = (np.array(column)[:, None] for column in zip(*left, strict=True))
-    other, end, last = (np.array(column)[None] for column in zip(*right, strict=True))
-    mean = (end - begin) / EAN13.modules
-    likely = (np.abs(row - other) <= APART) & (mean > NARROWEST) & (mean < WIDEST)
-    for module in (first, last):
-        likely &= (module > LEAST * mean) & (module < MOST * mean)
-    middles, halves = ((end + begin) / 2)[likely], ((end - begin) / 2)[likely]
-    alike = (np.abs(middles - middles[:, None]) < ALIKE_PX) & (np.abs(halves - halves[:, None]) < ALIKE_PX)
-    places: list[Doubles] = []
-    for i in np.argsort(-alike.sum(axis=1)):
-        if not any(abs(middles[i] - other[0]) < ALIKE_PX and abs(halves[i] - other[1]) < ALIKE_PX for other in places):
-            places.append(np.array([middles[i], halves[i], 0, 0, 0, 0]))
-    return places[:PLACES]
-
-
-def guards(edges: Edges) -> list[tuple[float, float]]:
-    """Return where two bars as narrow as the space between them begin after paper, and the width of a module there."""
-    if len(edges.at) < 5:
-        return []
-    at = np.concatenate([[edges.at[0] - 99], edges.at])
-    gaps = np.diff(at)
-    three = np.stack([gaps[1:-2], gaps[2:-1], gaps[3:]], axis=1)
-    module = three.mean(axis=1)
-    fits = (
-        edges.begins[: len(module)]
-        & (gaps[: len(module)] > QUIET * module)
-        & (three.max(axis=1) < ALIKE * three.min(axis=1))
-    )
-    return [(float(edges.at[i]), float(module[i])) for i in np.nonzero(fits)[0]]
-
-
 def digits_seen(edges: list[Edges], curve: Doubles, near: float) -> Seen:
     """Look for each digit at its place in each band."""
-    count, most = len(edges), max(max(len(each.at) for each in edges), 5)
+    count, most = len(edges), max(5, *(len(each.at) for each in edges))
     at, begins = np.full((count, most), np.inf), np.zeros((count, most), bool)
     for row, each in enumerate(edges):
         at[row, : len(each.at)], begins[row, : len(each.at)] = each.at, each.begins
@@ -250,7 +175,7 @@ def digits_seen(edges: list[Edges], curve: Doubles, near: float) -> Seen:
 
 
 def code_likelihoods(edges: Doubles, right: Flags) -> Doubles:
-    """Return the logarithm of the likelihood of each code, (digits, 30), given five edges of each digit, (digits, 5)."""
+    """Return the logarithm of the likelihood of each code, (digits, 30), given the five edges of each, (digits, 5)."""
     inner = (edges[:, 1:4] - edges[:, :1]) * 7 / (edges[:, 4:] - edges[:, :1])
     first, middle, last = np.moveaxis(inner[:, None] - INNER, 2, 0)
     wider = (first + last) ** 2 / 2 / (1 + 2 * (SPREAD / EDGE) ** 2)
@@ -281,25 +206,35 @@ def refined(curve: Doubles, seen: Seen) -> Doubles | None:
 
 
 def is_smooth(curve: Doubles, seen: Seen) -> bool:
-    """Return whether the digits of all bands together lie on the curve: where some are hidden, others would be moved."""
+    """Return whether digits of all bands together lie on the curve: where some are covered, others seem to be moved."""
     rows = np.arange(len(seen.ends), dtype=np.float64)[:, None]
     off = (seen.ends[:, :, 0] - place(curve, STARTS, rows)) / (curve[1] / 47.5)
-    return bool(seen.there().any(axis=0).all()) and float(np.abs(np.nanmedian(off, axis=0)).max()) < STRAY
+    return all(abs(float(np.median(each[np.isfinite(each)]))) < STRAY for each in off.T if np.isfinite(each).any())
 
 
 def decided(seen: Seen) -> tuple[str, float] | None:
     """Return the number that the bands say and the probability that it is wrong, by the rule above; None for none."""
     there = seen.there()
     count = there.sum(axis=0)
-    if count.min() < FEWEST:
+    hidden = count < FEWEST
+    if hidden.sum() > MOST_HIDDEN:
         return None
-    totals = -seen.likelihoods.sum(axis=0) * np.minimum(1, BANDS / count)[:, None]
+    totals = -seen.likelihoods.sum(axis=0) * np.minimum(1, BANDS / np.maximum(count, 1))[:, None]
+    totals[hidden] = 0
     digits, rows, misfits = likeliest_rows(0.0, totals, None, EAN13, most=RIVALS, beam=BEAM)
-    *_, spoilt = likeliest_rows(0.0, totals, None, EAN13, most=RIVALS, beam=BEAM, valid=False)
-    codes = 10 * EAN13.parities[rows[0]].astype(np.intp) + digits[0]
-    own = np.take_along_axis(seen.likelihoods, codes[None, :, None], axis=2)[:, :, 0]
-    agree = (own >= seen.likelihoods.max(axis=2) - 1e-9)[there].mean()
-    if agree < AGREE or not len(spoilt) or misfits[0] > spoilt[0]:
+    if not agrees(seen, digits[0], int(rows[0])):
         return None
-    error = np.exp(misfits[0] - misfits[1:]).sum() + SPOILT / 9 * np.exp(misfits[0] - spoilt).sum()
-    return number_of(EAN13, digits[0], int(rows[0])), max(float(error), LEAST_ERROR)
+    error = float(np.exp(misfits[0] - misfits[1:]).sum())
+    if not hidden.any():
+        *_, spoilt = likeliest_rows(0.0, totals, None, EAN13, most=RIVALS, beam=BEAM, valid=False)
+        if misfits[0] > spoilt[0]:
+            return None
+        error += float(SPOILT / 9 * np.exp(misfits[0] - spoilt).sum())
+    return number_of(EAN13, digits[0], int(rows[0])), max(error, HIDDEN_ERROR if hidden.any() else LEAST_ERROR)
+
+
+def agrees(seen: Seen, digits: npt.NDArray[np.uint8], row: int) -> bool:
+    """Return whether most bands say the digits that they say together."""
+    codes = 10 * EAN13.parities[row].astype(np.intp) + digits
+    own = np.take_along_axis(seen.likelihoods, codes[None, :, None], axis=2)[:, :, 0]
+    return bool((own >= seen.likelihoods.max(axis=2) - 1e-9)[seen.there()].mean() >= AGREE)

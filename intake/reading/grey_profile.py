@@ -34,7 +34,7 @@ DIGIT_PX, LEVEL_PX = 41, 121
 FEWEST = 2
 """Bands in a run; one alone may be a line of text."""
 NEAREST = 60
-"""Samples from the middle of a region within which no symbol ends: a fifth of the narrowest one that is searched for."""
+"""Samples from the middle of a region within which no symbol ends: half of the narrowest one that is looked for."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,6 @@ import numpy as np
 
 from intake.model.readings import Point, Reading
 from intake.reading import bar_edges
-from intake.reading.band_digits import read_bands
 from intake.reading.bar_edges import EdgeReading, read_edges
 from intake.reading.calibration import judge
 from intake.reading.code_book import CodeBook
@@ -58,7 +57,8 @@ LOST = 0.5
 """Misfit of all candidates beyond which the outline is too far off, so that all numbers are tried anywhere in it."""
 FRAMED, CLEARLY_FRAMED = 0.4, 0.25
 """Contrast beside the bars, as a share of theirs, above which they are texture and no number is looked for; and below
-which they are looked at in every way. Of textures one in thirteen has less than the first; symbols had less than 0.2."""
+which they are looked at in every way. Of textures one in thirteen had less than the first; symbols had less than 0.2,
+or 0.33 in noise."""
 SAMPLES = 3
 """Samples per module where a symbol is compared with its number's bars, and the scales and shifts that are tried."""
 SCALES, SHIFTS = np.array([0.98, 1.0, 1.02]), np.arange(-4.0, 4.1, 1.0)
@@ -199,12 +199,6 @@ def edge_reading_evidence(grey: Grey, pooled: Profile, reading: EdgeReading) -> 
         return ProfileEvidence((), EDGED, corners, ("edges",), reading.misprint)
     sure = reading.worst < bar_edges.PLAIN or fits_best(grey, corners, reading.number)
     return ProfileEvidence((reading.number,), EDGED if sure else EDGED_LOOSELY, corners, ("edges",))
-
-
-def bands_evidence(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None:
-    """Read a region's digits band by band; None where they say no number."""
-    found = read_bands(grey, corners)
-    return ProfileEvidence((found.number,), found.error, found.corners, ("edges",)) if found else None
 
 
 def fits_best(grey: Grey, corners: tuple[Point, ...], number: str) -> bool:

@@ -24,6 +24,7 @@ import numpy as np
 
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
+from intake.reading.band_digits import read_bands
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
@@ -33,7 +34,6 @@ from intake.reading.probes import (
     CLEARLY_FRAMED,
     FEWER_EDGES,
     FEWEST_EDGES,
-    bands_evidence,
     bar_correlation,
     count_edges_beside,
     edge_evidence,
@@ -196,38 +196,43 @@ def match_profile(
 ) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
-    If nothing was accepted, faint bars are located too, and where these say nothing, the others with clear paper beside
-    them are compared; otherwise only a region with as many edges as a sharp symbol may be another symbol.
+    Where the likeliest say nothing and nothing was accepted, others with clear paper beside them are compared too.
     """
     for reading in evidence.doubtful():
         if is_long(reading, evidence) or symbology_of(reading.number) is EAN8:
             evidence.add_profile(evidence_on_reading(grey, reading, known))
     crowded = [corners for corners, bars in places.items() if bars >= MANY_BARS]
-    if evidence.accepted():
-        likely = crowded[:1]
-    else:
-        likely = find_faint_regions(grey)
-        # Noise looks like a texture on plain paper; averaging removes it. What is found all the same may be a part.
-        averaged = find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
-        if not likely or (averaged and is_part(likely[0], averaged[0])):
-            likely += averaged
-        likely = likely or crowded[:PROFILES]
-        if not likely:
-            likely = [reading.corners for reading in evidence.doubtful()[:1]]
+    likely = likeliest_bars(grey, evidence, crowded)
     for corners in likely:
         if not evidence.profiles and not evidence.explains(corners):  # a grey profile already showed a symbol
             evidence.add_profile(profile_evidence(grey, corners, known))
-    if not evidence.accepted():
-        for corners in [*crowded[:PROFILES], *pale]:
-            if not evidence.profiles and corners not in likely:
-                evidence.add_profile(profile_evidence(grey, corners, known, framed=CLEARLY_FRAMED))
+    others = () if evidence.accepted() else (*crowded[:PROFILES], *pale)
+    for corners in others:
+        if not evidence.profiles and corners not in likely:
+            evidence.add_profile(profile_evidence(grey, corners, known, framed=CLEARLY_FRAMED))
+
+
+def likeliest_bars(grey: Grey, evidence: Evidence, crowded: list[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
+    """Return the regions whose grey profile is compared first.
+
+    If nothing was accepted, faint bars are located too; otherwise only a region with as many edges as a sharp symbol
+    may be another symbol.
+    """
+    if evidence.accepted():
+        return crowded[:1]
+    likely = find_faint_regions(grey)
+    # Noise looks like a texture on plain paper; averaging removes it. What is found all the same may be a part.
+    averaged = find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
+    if not likely or (averaged and is_part(likely[0], averaged[0])):
+        likely += averaged
+    return likely or crowded[:PROFILES] or [reading.corners for reading in evidence.doubtful()[:1]]
 
 
 def count_bands(grey: Grey, evidence: Evidence, places: Sequence[tuple[Point, ...]]) -> None:
     """Read digits band by band where no other comparison of the bars says anything: folds and glare spoil every row."""
     for corners in places:
         if not evidence.profiles and not evidence.accepted():
-            evidence.add_profile(bands_evidence(grey, corners))
+            evidence.add_profile(read_bands(grey, corners))
 
 
 def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:
