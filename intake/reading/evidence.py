@@ -53,6 +53,22 @@ class Evidence:
             self.profiles.append(profile)
             self.cached = None
 
+    def add_surer_profile(self, profile: ProfileEvidence | None) -> None:
+        """Add a grey profile that was cut in another way; of two of one place and number the surer takes the place.
+
+        They show the same bars, so that their evidence does not add up.
+        """
+        if profile is None:
+            return
+        same = [
+            each
+            for each in self.profiles
+            if each.numbers[:1] == profile.numbers[:1] and overlap(each.corners, profile.corners)
+        ]
+        if all(profile.error < each.error for each in same):
+            self.profiles = [each for each in self.profiles if each not in same]
+            self.add_profile(profile)
+
     def add_supplement(self, supplement: SupplementEvidence | None) -> None:
         """Add the evidence of a grey profile for a supplement; None adds nothing."""
         if supplement is not None:

@@ -196,7 +196,7 @@ def match_profile(
 ) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
-    Where the likeliest say nothing and nothing was accepted, others with clear paper beside them are compared too.
+    Where nothing was accepted, others with clear paper beside them are compared too.
     """
     for reading in evidence.doubtful():
         if is_long(reading, evidence) or symbology_of(reading.number) is EAN8:
@@ -208,8 +208,8 @@ def match_profile(
             evidence.add_profile(profile_evidence(grey, corners, known))
     others = () if evidence.accepted() else (*crowded[:PROFILES], *pale)
     for corners in others:
-        if not evidence.profiles and corners not in likely:
-            evidence.add_profile(profile_evidence(grey, corners, known, framed=CLEARLY_FRAMED))
+        if corners not in likely and not evidence.accepted():
+            evidence.add_surer_profile(profile_evidence(grey, corners, known, framed=CLEARLY_FRAMED))
 
 
 def likeliest_bars(grey: Grey, evidence: Evidence, crowded: list[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
