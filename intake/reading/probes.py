@@ -55,7 +55,7 @@ that is not printed there fits worse. No right number of the real photographs wa
 fit worse."""
 LOST = 0.5
 """Misfit of all candidates beyond which the outline is too far off, so that all numbers are tried anywhere in it."""
-FRAMED, CLEARLY_FRAMED = 0.4, 0.25
+FRAMED, CLEARLY_FRAMED = 0.4, 0.35
 """Contrast beside the bars, as a share of theirs, above which they are texture and no number is looked for; and below
 which they are looked at in every way. Of textures one in thirteen had less than the first; symbols had less than 0.2,
 or 0.33 in noise."""
@@ -179,9 +179,8 @@ def supplement_evidence(grey: Grey, reading: Reading) -> SupplementEvidence | No
     return None if supplement is None else SupplementEvidence(reading.number, reading.corners, *supplement)
 
 
-def edge_evidence(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None:
+def edge_evidence(grey: Grey, pooled: Profile | None) -> ProfileEvidence | None:
     """Read a region from the edges along its grey profile; None if they are not those of a symbol."""
-    pooled = profile(grey, corners)
     edges = read_edges(pooled.clear) if pooled else None
     return edge_reading_evidence(grey, pooled, edges) if pooled and edges else None
 
@@ -208,17 +207,16 @@ def fits_best(grey: Grey, corners: tuple[Point, ...], number: str) -> bool:
 
 
 def profile_evidence(
-    grey: Grey, corners: tuple[Point, ...], known: CodeBook | None, *, framed: float = FRAMED
+    grey: Grey, pooled: Profile | None, known: CodeBook | None, *, framed: float = FRAMED
 ) -> ProfileEvidence | None:
     """Compare the grey profile of a region with all numbers; None if it does not look like a symbol.
 
     Args:
         grey: the picture.
-        corners: of the region.
+        pooled: the profile.
         known: the numbers of the catalog.
         framed: contrast beside the bars, as a share of theirs, above which they are not looked at.
     """
-    pooled = profile(grey, corners)
     if pooled is None:
         return None
     edges = read_edges(pooled.values)

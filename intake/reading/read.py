@@ -29,11 +29,13 @@ from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey, centre_of, contains, width_of
+from intake.reading.grey_profile import margin_contrast
 from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
 from intake.reading.probes import (
     CLEARLY_FRAMED,
     FEWER_EDGES,
     FEWEST_EDGES,
+    FRAMED,
     bar_correlation,
     count_edges_beside,
     edge_evidence,
@@ -177,7 +179,7 @@ def decode_edges(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], pl
     """Read regions from the edges of their bars, and decode again what is found."""
     for corners, bars in places.items():
         if bars >= SEVERAL_BARS and not evidence.explains(corners):
-            edges = edge_evidence(grey, corners)
+            edges = edge_evidence(grey, evidence.profile_of(grey, corners))
             evidence.add_profile(edges)
             if edges and edges.numbers:
                 evidence.add(vote_on_symbol(grey, edges.corners, decoders))
@@ -205,11 +207,12 @@ def match_profile(
     likely = likeliest_bars(grey, evidence, crowded)
     for corners in likely:
         if not evidence.profiles and not evidence.explains(corners):  # a grey profile already showed a symbol
-            evidence.add_profile(profile_evidence(grey, corners, known))
+            evidence.add_profile(profile_evidence(grey, evidence.profile_of(grey, corners), known))
     others = () if evidence.accepted() else (*crowded[:PROFILES], *pale)
     for corners in others:
         if corners not in likely and not evidence.accepted():
-            evidence.add_surer_profile(profile_evidence(grey, corners, known, framed=CLEARLY_FRAMED))
+            pooled = evidence.profile_of(grey, corners)
+            evidence.add_surer_profile(profile_evidence(grey, pooled, known, framed=CLEARLY_FRAMED))
 
 
 def likeliest_bars(grey: Grey, evidence: Evidence, crowded: list[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
@@ -232,7 +235,9 @@ def count_bands(grey: Grey, evidence: Evidence, places: Sequence[tuple[Point, ..
     """Read digits band by band where no other comparison of the bars says anything: folds and glare spoil every row."""
     for corners in places:
         if not evidence.profiles and not evidence.accepted():
-            evidence.add_profile(read_bands(grey, corners))
+            pooled = evidence.profile_of(grey, corners)
+            if pooled is None or margin_contrast(pooled, grey) <= FRAMED:
+                evidence.add_profile(read_bands(grey, corners))
 
 
 def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:

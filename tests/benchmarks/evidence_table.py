@@ -20,7 +20,6 @@ from pathlib import Path
 from intake.reading.band_digits import read_bands
 from intake.reading.calibration import judge
 from intake.reading.decoders import available
-from intake.reading.fuse import ProfileEvidence
 from intake.reading.geometry import Grey
 from intake.reading.grey_level import rank_candidates
 from intake.reading.grey_profile import profile
@@ -47,10 +46,9 @@ def said_of(grey: Grey) -> Iterator[tuple[str, float, str]]:
         for number in {symbol.number for symbol in decoder.decode(grey)}:
             yield f"one vote of {decoder.name}", 0.0, number
     corners = [region.corners for region in locate(grey, faint=True, most=1)]
-    for kind, evidence in (("edges", edge_evidence), ("bands", read_bands)):
-        found: list[ProfileEvidence | None] = [evidence(grey, each) for each in corners]
-        yield from ((kind, each.error, each.numbers[0]) for each in found if each and each.numbers)
     pooled = profile(grey, corners[0]) if corners else None
+    found = {"edges": edge_evidence(grey, pooled), "bands": read_bands(grey, corners[0]) if corners else None}
+    yield from ((kind, each.error, each.numbers[0]) for kind, each in found.items() if each and each.numbers)
     judgement = judge(rank_candidates(pooled), None) if pooled else None
     if judgement and judgement.error < 1:
         yield "grey levels", judgement.error, judgement.candidates[0].number
