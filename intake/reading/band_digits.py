@@ -36,7 +36,7 @@ from intake.reading.profile_fit import Doubles
 from intake.reading.rectify import rectify
 from intake.reading.symbologies import EAN13, number_of
 
-TALLEST_PX = 120
+TALLEST_PX = 200
 NEAR, NEARER = 1.6, 1.1
 """How far from its place a digit may begin and end, in modules, at first and once the curve is known."""
 STRETCHED = 0.22

@@ -12,8 +12,8 @@ from intake.reading.grey_profile import WIDTH_PX
 from intake.reading.profile_fit import Doubles
 from intake.reading.symbologies import EAN13
 
-SHARPENED = 1.5
-"""Sharpening of the bands, as in `bar_edges`."""
+SHARPENED = 3.0
+"""Sharpening of the bands, as in `bar_edges`: what shines on them has taken most of their contrast."""
 QUIET, ALIKE = 3.5, 2.0
 """Paper beside a guard, in its modules, and the greatest ratio of its bars and spaces."""
 NARROWEST, WIDEST = 0.4 * WIDTH_PX / 95, 1.5 * WIDTH_PX / 95
