@@ -206,24 +206,15 @@ def fits_best(grey: Grey, corners: tuple[Point, ...], number: str) -> bool:
     return pooled is not None and rank_rivals(pooled, number)[0].number == number
 
 
-def profile_evidence(
-    grey: Grey, pooled: Profile | None, known: CodeBook | None, *, framed: float = FRAMED
-) -> ProfileEvidence | None:
-    """Compare the grey profile of a region with all numbers; None if it does not look like a symbol.
-
-    Args:
-        grey: the picture.
-        pooled: the profile.
-        known: the numbers of the catalog.
-        framed: contrast beside the bars, as a share of theirs, above which they are not looked at.
-    """
+def profile_evidence(grey: Grey, pooled: Profile | None, known: CodeBook | None) -> ProfileEvidence | None:
+    """Compare the grey profile of a region with all numbers; None if it does not look like a symbol."""
     if pooled is None:
         return None
     edges = read_edges(pooled.values)
     if edges:
         return edge_reading_evidence(grey, pooled, edges)
     beside = margin_contrast(pooled, grey)
-    if beside > framed:
+    if beside > FRAMED:
         return None
     candidates = rank_candidates(pooled, EAN13, known)
     evidence = judged_evidence(pooled, candidates, known)

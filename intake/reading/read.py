@@ -18,6 +18,7 @@ which the person only scans again.
 """
 
 from collections.abc import Sequence
+from itertools import islice
 
 import cv2
 import numpy as np
@@ -198,7 +199,7 @@ def match_profile(
 ) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
-    Where nothing was accepted, others with clear paper beside them are compared too.
+    Where nothing was accepted, the next with clear paper beside them are compared too.
     """
     for reading in evidence.doubtful():
         if is_long(reading, evidence) or symbology_of(reading.number) is EAN8:
@@ -209,10 +210,10 @@ def match_profile(
         if not evidence.profiles and not evidence.explains(corners):  # a grey profile already showed a symbol
             evidence.add_profile(profile_evidence(grey, evidence.profile_of(grey, corners), known))
     others = () if evidence.accepted() else (*crowded[:PROFILES], *pale)
-    for corners in others:
-        if corners not in likely and not evidence.accepted():
-            pooled = evidence.profile_of(grey, corners)
-            evidence.add_surer_profile(profile_evidence(grey, pooled, known, framed=CLEARLY_FRAMED))
+    pooled_others = (evidence.profile_of(grey, corners) for corners in others if corners not in likely)
+    framed = (each for each in pooled_others if each and margin_contrast(each, grey) <= CLEARLY_FRAMED)
+    for pooled in islice(framed, PROFILES):
+        evidence.add_surer_profile(profile_evidence(grey, pooled, known))
 
 
 def likeliest_bars(grey: Grey, evidence: Evidence, crowded: list[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
