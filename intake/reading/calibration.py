@@ -26,7 +26,8 @@ greatest blur, which fits anything, and without much bending other than that of 
 
 **Shorter symbols** have fewer independent values: the worth of a step decreases with the number of modules compared. An
 EAN-8 has no parity pattern either, and more easily resembles texture and parts of other symbols: it has stricter
-bounds, as a UPC-E has, and both are searched for only where no long symbol is believed. Supplements have bounds of
+bounds, as a UPC-E has, and both are searched for only where no long symbol is believed, and where not even bars like
+those of a long one were found only if paper clearly frames what is there. Supplements have bounds of
 their own, derived from the symbol beside them (`intake.reading.grey_supplement`).
 
 `accepted` means a probability of error below 1 in 100,000.

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 
 from intake.model.readings import Point, Reading
 from intake.reading.fuse import ProfileEvidence, SupplementEvidence, fuse, with_supplement
-from intake.reading.geometry import WITH_SUPPLEMENT, area_of, centre_of, contains, lengthen
+from intake.reading.geometry import WITH_SUPPLEMENT, Grey, area_of, centre_of, contains, lengthen
+from intake.reading.grey_profile import Profile, profile
 from intake.reading.vote import Vote, add_on_votes, count_votes, group_votes, overlap
 
 COVER = 0.25
@@ -25,6 +26,7 @@ class Evidence:
         self.profiles: list[ProfileEvidence] = []
         self.supplements: list[SupplementEvidence] = []
         self.checked: set[str] = set()
+        self.pooled: dict[tuple[Point, ...], Profile | None] = {}
         self.cached: tuple[Reading, ...] | None = None
 
     def add(self, new: Iterable[Vote]) -> int:
@@ -52,6 +54,28 @@ class Evidence:
         if profile is not None:
             self.profiles.append(profile)
             self.cached = None
+
+    def profile_of(self, grey: Grey, corners: tuple[Point, ...]) -> Profile | None:
+        """Return the grey profile of a region of the picture, pooled once however many look at it."""
+        if corners not in self.pooled:
+            self.pooled[corners] = profile(grey, corners)
+        return self.pooled[corners]
+
+    def add_surer_profile(self, profile: ProfileEvidence | None) -> None:
+        """Add a grey profile that was cut in another way; of two of one place and number the surer takes the place.
+
+        They show the same bars, so that their evidence does not add up.
+        """
+        if profile is None:
+            return
+        same = [
+            each
+            for each in self.profiles
+            if each.numbers[:1] == profile.numbers[:1] and overlap(each.corners, profile.corners)
+        ]
+        if all(profile.error < each.error for each in same):
+            self.profiles = [each for each in self.profiles if each not in same]
+            self.add_profile(profile)
 
     def add_supplement(self, supplement: SupplementEvidence | None) -> None:
         """Add the evidence of a grey profile for a supplement; None adds nothing."""

@@ -33,6 +33,8 @@ DIGIT_PX, LEVEL_PX = 41, 121
 """About one digit, and three: contrast is measured over the first, the level that is removed over the second."""
 FEWEST = 2
 """Bands in a run; one alone may be a line of text."""
+NEAREST = 60
+"""Samples from the middle of a region within which no symbol ends: half of the narrowest one that is looked for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,6 +111,29 @@ def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST
     low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
     level = float(np.median(lined.mean(axis=1)))
     return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined), level)
+
+
+def margin_contrast(pooled: Profile, grey: Grey) -> float:
+    """Return the contrast on the paper beside the bars, as a share of that of the bars; 1 where there is no paper.
+
+    A symbol has a quiet zone at either end, which is as wide as a digit or wider. Texture goes on, and where it does
+    to the edge of the picture, there is no paper that could be seen.
+    """
+    count = len(pooled.values)
+    steps = np.abs(np.diff(pooled.values, append=pooled.values[-1:]))
+    contrast = np.asarray(cv2.blur(steps[None], (DIGIT_PX, 1))[0], np.float32)
+    ends = np.array(pooled.corners(0, count - 1))
+    first, last = (ends[0] + ends[3]) / 2, (ends[1] + ends[2]) / 2
+    places = first + (last - first) * np.linspace(0, 1, count)[:, None]
+    inside = ((places >= 0) & (places <= np.array(grey.shape[::-1]) - 1)).all(axis=1).astype(np.uint8)
+    seen = cv2.erode(inside[None], np.ones((1, DIGIT_PX), np.uint8), borderValue=0)[0] > 0
+    left, right = (
+        contrast[part][seen[part]] for part in (np.s_[: count // 2 - NEAREST], np.s_[count // 2 + NEAREST :])
+    )
+    if not len(left) or not len(right):
+        return 1.0
+    most = np.sort(contrast[seen])
+    return float(max(left.min(), right.min()) / (most[-len(most) // 3 :].mean() + 1e-3))
 
 
 def to_bands(grey: Grey) -> Floats:

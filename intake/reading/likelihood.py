@@ -125,13 +125,29 @@ def likeliest_digits(
     Returns:
         Digits (n, slots), their parity rows (n,), and their misfits up to the constant (n,).
     """
-    base, own, pairs = misfit_terms(moments, symbology)
+    return likeliest_rows(*misfit_terms(moments, symbology), symbology, most=most, beam=beam, valid=valid)
+
+
+def likeliest_rows(
+    base: float, own: Doubles, pairs: Doubles | None, symbology: Symbology, *, most: int, beam: int, valid: bool = True
+) -> tuple[npt.NDArray[np.uint8], npt.NDArray[np.intp], Doubles]:
+    """Return the rows of digits of least misfit; see `likeliest_digits`.
+
+    Args:
+        base: the misfit that all have.
+        own: that of each code at each slot, (slots, 30).
+        pairs: that of each pair of codes in neighbouring slots, (slots - 1, 30, 30); None for none.
+        symbology: of the symbol.
+        most: greatest number to return.
+        beam: number of partial rows kept after each digit.
+        valid: whether to return the rows that satisfy the check too, or those that do not.
+    """
     names = parity_tree(symbology)
     misfit, node = np.array([base]), np.zeros(1, np.intp)
     chosen = np.zeros((1, 0), np.intp)
     for i in range(len(symbology.slots)):
         total = misfit[:, None] + own[i]
-        if i:
+        if i and pairs is not None:
             total += pairs[i - 1][chosen[:, -1]]
         after = np.repeat(names.following[node], 10, axis=1)
         total[after < 0] = np.inf

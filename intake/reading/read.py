@@ -18,20 +18,25 @@ which the person only scans again.
 """
 
 from collections.abc import Sequence
+from itertools import islice
 
 import cv2
 import numpy as np
 
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
+from intake.reading.band_digits import read_bands
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey, centre_of, contains, width_of
+from intake.reading.grey_profile import margin_contrast
 from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
 from intake.reading.probes import (
+    CLEARLY_FRAMED,
     FEWER_EDGES,
     FEWEST_EDGES,
+    FRAMED,
     bar_correlation,
     count_edges_beside,
     edge_evidence,
@@ -68,6 +73,8 @@ PALE = 2
 """Most regions of weak edges that are processed."""
 LACKING = 0.9
 """Share of a region's width below which a region inside it lacks some of its bars."""
+BANDED = 1
+"""Most regions of strong edges, and of weak ones, that are read band by band."""
 PROFILES = 1
 """Most faint regions whose grey profile is compared."""
 FEW, FEWER = 4, 2
@@ -100,10 +107,10 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
         places = unexplained_regions(places, evidence) if evidence.accepted() else find_striped_regions(grey, evidence)
     decode_edges(grey, evidence, decoders, places)
     decode_variants(grey, evidence, decoders, places)
-    if not evidence.accepted():
-        pale = [region.corners for region in locate(grey, pale=True, most=PALE)]
-        decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
-    match_profile(grey, evidence, known, places)
+    pale = [] if evidence.accepted() else [region.corners for region in locate(grey, pale=True, most=PALE)]
+    decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
+    match_profile(grey, evidence, known, places, pale)
+    count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):
@@ -173,7 +180,7 @@ def decode_edges(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder], pl
     """Read regions from the edges of their bars, and decode again what is found."""
     for corners, bars in places.items():
         if bars >= SEVERAL_BARS and not evidence.explains(corners):
-            edges = edge_evidence(grey, corners)
+            edges = edge_evidence(grey, evidence.profile_of(grey, corners))
             evidence.add_profile(edges)
             if edges and edges.numbers:
                 evidence.add(vote_on_symbol(grey, edges.corners, decoders))
@@ -187,30 +194,51 @@ def decode_variants(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder],
             try_variant(grey, corners, FIRST[few:], evidence, decoders)
 
 
-def match_profile(grey: Grey, evidence: Evidence, known: CodeBook | None, places: EdgeCounts) -> None:
+def match_profile(
+    grey: Grey, evidence: Evidence, known: CodeBook | None, places: EdgeCounts, pale: Sequence[tuple[Point, ...]]
+) -> None:
     """Compare the grey profile of the likeliest bars with all numbers.
 
-    If nothing was accepted, faint bars are located too; otherwise only a region with as many edges as a sharp symbol
-    may be another symbol.
+    Where nothing was accepted, the next with clear paper beside them are compared too.
     """
     for reading in evidence.doubtful():
         if is_long(reading, evidence) or symbology_of(reading.number) is EAN8:
             evidence.add_profile(evidence_on_reading(grey, reading, known))
     crowded = [corners for corners, bars in places.items() if bars >= MANY_BARS]
-    if evidence.accepted():
-        likely = crowded[:1]
-    else:
-        likely = find_faint_regions(grey)
-        # Noise looks like a texture on plain paper; averaging removes it. What is found all the same may be a part.
-        averaged = find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
-        if not likely or (averaged and is_part(likely[0], averaged[0])):
-            likely += averaged
-        likely = likely or crowded[:PROFILES]
-        if not likely:
-            likely = [reading.corners for reading in evidence.doubtful()[:1]]
+    likely = likeliest_bars(grey, evidence, crowded)
     for corners in likely:
         if not evidence.profiles and not evidence.explains(corners):  # a grey profile already showed a symbol
-            evidence.add_profile(profile_evidence(grey, corners, known))
+            evidence.add_profile(profile_evidence(grey, evidence.profile_of(grey, corners), known))
+    others = () if evidence.accepted() else (*crowded[:PROFILES], *pale)
+    pooled_others = (evidence.profile_of(grey, corners) for corners in others if corners not in likely)
+    framed = (each for each in pooled_others if each and margin_contrast(each, grey) <= CLEARLY_FRAMED)
+    for pooled in islice(framed, PROFILES):
+        evidence.add_surer_profile(profile_evidence(grey, pooled, known))
+
+
+def likeliest_bars(grey: Grey, evidence: Evidence, crowded: list[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
+    """Return the regions whose grey profile is compared first.
+
+    If nothing was accepted, faint bars are located too; otherwise only a region with as many edges as a sharp symbol
+    may be another symbol.
+    """
+    if evidence.accepted():
+        return crowded[:1]
+    likely = find_faint_regions(grey)
+    # Noise looks like a texture on plain paper; averaging removes it. What is found all the same may be a part.
+    averaged = find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
+    if not likely or (averaged and is_part(likely[0], averaged[0])):
+        likely += averaged
+    return likely or crowded[:PROFILES] or [reading.corners for reading in evidence.doubtful()[:1]]
+
+
+def count_bands(grey: Grey, evidence: Evidence, places: Sequence[tuple[Point, ...]]) -> None:
+    """Read digits band by band where no other comparison of the bars says anything: folds and glare spoil every row."""
+    for corners in places:
+        if not evidence.profiles and not evidence.accepted():
+            pooled = evidence.profile_of(grey, corners)
+            if pooled is None or margin_contrast(pooled, grey) <= FRAMED:
+                evidence.add_profile(read_bands(grey, corners))
 
 
 def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:

@@ -91,3 +91,15 @@ def test_what_explains_a_region() -> None:
     named = Evidence(2)
     named.add_profile(ProfileEvidence((BOOK,), 0.5, box(), ("grey",)))
     assert not named.explains(box(-10, -10, 220, 140))
+
+
+def test_of_two_cuts_of_the_same_bars_the_surer_counts_and_their_evidence_does_not_add_up() -> None:
+    evidence = Evidence(2)
+    evidence.add_profile(ProfileEvidence((BOOK,), 1e-3, box(), ("grey",)))
+    evidence.add_surer_profile(ProfileEvidence((BOOK,), 1e-2, box(5), ("grey",)))
+    assert [each.error for each in evidence.profiles] == [1e-3]
+    evidence.add_surer_profile(ProfileEvidence((BOOK,), 1e-4, box(5), ("grey",)))
+    assert [each.error for each in evidence.profiles] == [1e-4]
+    assert not evidence.accepted()
+    evidence.add_surer_profile(ProfileEvidence((OTHER,), 1e-7, box(0, 400), ("grey",)))
+    assert [each.number for each in evidence.accepted()] == [OTHER]

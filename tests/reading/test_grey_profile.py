@@ -10,6 +10,7 @@ from intake.reading.grey_profile import (
     SIDE,
     Profile,
     alike_run,
+    margin_contrast,
     pool_bands,
     pool_by_contrast,
     profile,
@@ -130,3 +131,17 @@ def test_the_profile_of_a_drawn_symbol_is_high_where_its_bars_are(angle: float) 
 def test_where_nothing_is_printed_there_is_no_profile() -> None:
     noise = np.random.default_rng(1).integers(0, 255, (200, 300)).astype(np.uint8)
     assert profile(noise, ((20.0, 20.0), (280.0, 20.0), (280.0, 180.0), (20.0, 180.0))) is None
+
+
+def test_paper_beside_bars_is_told_from_texture_that_goes_on() -> None:
+    grey, corners = photograph(symbol(zint.Symbology.EANX, "978030640615"), Shot(module_px=2.5, noise=4))
+    bars = profile(grey, tuple((float(x), float(y)) for x, y in corners))
+    assert bars is not None
+    assert margin_contrast(bars, grey) < 0.2
+    grain = np.clip(128 + 40 * RNG.normal(0, 1, (1, 640)).repeat(480, axis=0), 0, 255).astype(np.uint8)
+    inside = profile(grain, ((200.0, 100.0), (440.0, 100.0), (440.0, 300.0), (200.0, 300.0)))
+    across = profile(grain, ((0.0, 100.0), (639.0, 100.0), (639.0, 300.0), (0.0, 300.0)))
+    assert inside is not None
+    assert across is not None
+    assert margin_contrast(inside, grain) > 0.4
+    assert margin_contrast(across, grain) > 0.4, "beyond the picture's edge there is no paper that could be seen"

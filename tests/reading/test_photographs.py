@@ -18,7 +18,7 @@ BOTH = available()
 SETTINGS = {
     "both decoders": (
         BOTH,
-        {"ean13-2": 28, "ean13-4": 22, "upca-2": 52, "upca-5": 35, "upca-6": 15, "upca-addon": 6},
+        {"ean13-2": 28, "ean13-4": 22, "upca-2": 52, "upca-5": 35, "upca-6": 17, "upca-addon": 6},
     ),
     "zxing alone": (
         BOTH[:1],
