@@ -72,7 +72,7 @@ def lay_out_sheets(
             unit = STANDARD_MM / (below - above)
             drawn += _strokes(mark, (x + width / 2 - 50 * unit, top - above * unit, 100 * unit), stacking_g)
             name = (x + 4, top + STANDARD_MM + 2, width - 8, SHEET_NAME_MM - 2)
-            drawn += _name(mark.value, name, SHEET_NAME_PT, setter)
+            drawn += _name(say(mark.value), name, SHEET_NAME_PT, setter)
         pages.append(Page(*paper_mm, tuple(drawn)))
     return pages
 

@@ -70,7 +70,6 @@ CONTENT_KEYS = (
     "note",
 )
 """The contents that a label can show; a field names them in braces."""
-
 LabelContent = Mapping[str, str]
 """The texts of one label by content key; a missing or empty one leaves its field blank."""
 
@@ -208,8 +207,7 @@ class MasterList:
     Attributes:
         reference: the reference of the carrier.
         tariff: heading of the Harmonized System, where the person gave one.
-        totals: sentences, each with what it leaves out.
-        numbers: of contract and bill of lading, as (name, text) pairs.
+        totals, numbers: sentences, each with what it leaves out; contract and bill of lading as (name, text) pairs.
     """
 
     reference: str
