@@ -123,12 +123,8 @@ def _refuse_odd_revision(place: LibraryPlace, current: str | None, known: set[st
 
 def _odd_revision(place: LibraryPlace, current: str) -> StoreError:
     """Return the error for a database whose tables are not those of the revision that it names."""
-    form = (
-        "does not say of which form its tables are"
-        if current == "none"
-        else (f"has tables that are not those of its revision ({ascii(current)[1:-1]})")
-    )
-    why = f"is damaged: it {form}, and nothing was changed"
+    named = "which it does not name" if current == "none" else ascii(current)[1:-1]
+    why = f"is damaged: its tables are not those of its revision ({named}), and nothing was changed"
     return StoreError(f"The library {place}", why, way_back(place))
 
 
