@@ -55,7 +55,7 @@ FEWEST_SLOTS = 5
 RIVALS, BEAM = 12, 400
 """Rows of digits with which the likeliest is compared, and partial rows that are kept."""
 LEAST_ERROR = 3e-5
-"""Alone the bands are a question, for which one vote of a decoder or the print is enough: of some 100 pictures of halves,
+"""Alone the bands are a question, for which one vote of a decoder or the print is enough: of 100 pictures of halves,
 covered and scratched symbols one would have been misread, before neighbours had to share an edge."""
 AWRY = 0.6
 """Most modules by which neighbouring digits may lie apart."""
