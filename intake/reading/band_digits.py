@@ -12,11 +12,12 @@ together.
 4. The bands' likelihoods are added up, of many bands no more than `BANDS` of them count, as neighbours err alike; then
    the likeliest rows of digits are found, with parity and check digit.
 
-**When a number is said**: every digit but one was seen in `FEWEST` bands at least, most bands agree with what they say
-together, and the digits that fit best of all have a right check digit without being chosen for it, which one row of
-digits in 64 has by chance, with its parity. Its probability of error is that of the likeliest others; those with a
-wrong check digit are as likely beforehand as `calibration.SPOILT` says. With a digit hidden that proof is used up, and
-the number is a question, for the print or a decoder to answer.
+**When a number is said**: every digit but one was seen in `FEWEST` bands at least, neighbours share an edge, most bands
+agree with what they say together, and the digits that fit best of all have a right check digit without being chosen for
+it, which one row of digits in 64 has by chance, with its parity. Its probability of error is that of the likeliest
+others; those with a wrong check digit are as likely beforehand as `calibration.SPOILT` says. Alone it is a question; a
+decoder that reads the same, or the print, makes it an answer. With a digit hidden the proof is used up, and it is worth
+less.
 """
 
 from dataclasses import dataclass
@@ -53,7 +54,11 @@ FEWEST_SLOTS = 5
 """Digits seen anywhere from which a better curve is told."""
 RIVALS, BEAM = 12, 400
 """Rows of digits with which the likeliest is compared, and partial rows that are kept."""
-LEAST_ERROR = 1e-6
+LEAST_ERROR = 3e-5
+"""Alone the bands are a question, for which one vote of a decoder or the print is enough: of 100 pictures of halves,
+covered and scratched symbols one would have been misread, before neighbours had to share an edge."""
+AWRY = 0.6
+"""Most modules by which neighbouring digits may lie apart."""
 MOST_HIDDEN, HIDDEN_ERROR = 1, 1e-2
 """Digits that may be hidden in all bands, and what the number is then worth: its check digit is used up, and one parity
 row in six is legal by chance. It is a question that the number printed below the bars can answer."""
@@ -62,6 +67,7 @@ AGREE = 0.8
 STRAY = 1.3
 """How far from the curve the digits of all bands together may begin, in modules."""
 
+HALF = EAN13.modules / 2
 STARTS = np.array(EAN13.slots, np.float64)
 RIGHT = STARTS > 47
 """Digits of the right half begin with a bar."""
@@ -98,7 +104,7 @@ def read_bands(grey: Grey, corners: tuple[Point, ...]) -> ProfileEvidence | None
     for turned in (False, True):
         edges = [each.turn(width) for each in forward] if turned else forward
         best = best_seen(edges)
-        answer = decided(best[1]) if best else None
+        answer = decided(best[1], module=best[0][1] / HALF) if best else None
         if best and answer:
             outline = outline_of(best[0], width, len(bands), turned=turned)
             readings.append(ProfileEvidence((answer[0],), answer[1], map_points(outline, crop.to_picture), ("edges",)))
@@ -139,7 +145,7 @@ def worth(seen: Seen) -> float:
 
 def place(curve: Doubles, u: float | Doubles, row: float | Doubles) -> Doubles:
     """Return the sample at which a module of the symbol lies in a band."""
-    v = np.asarray(u, np.float64) / 47.5 - 1
+    v = np.asarray(u, np.float64) / HALF - 1
     return np.asarray(terms(v, np.asarray(row, np.float64)) @ curve)
 
 
@@ -192,7 +198,7 @@ def refined(curve: Doubles, seen: Seen) -> Doubles | None:
         return None
     u = np.concatenate([STARTS[slots], STARTS[slots] + 7])
     x, row = seen.ends[rows, slots].T.ravel(), np.concatenate([rows, rows]).astype(np.float64)
-    design = terms(u / 47.5 - 1, row)
+    design = terms(u / HALF - 1, row)
     kept = np.ones(len(x), bool)
     for _ in range(4):
         if kept.sum() < 12:
@@ -201,23 +207,24 @@ def refined(curve: Doubles, seen: Seen) -> Doubles | None:
         weighted = design[kept]
         curve = np.linalg.solve(weighted.T @ weighted + penalty, weighted.T @ x[kept])
         off = np.abs(x - design @ curve)
-        kept = off < max(2.5 * float(np.median(off)), 0.6 * curve[1] / 47.5)
+        kept = off < max(2.5 * float(np.median(off)), 0.6 * curve[1] / HALF)
     return curve
 
 
 def is_smooth(curve: Doubles, seen: Seen) -> bool:
     """Return whether digits of all bands together lie on the curve: where some are covered, others seem to be moved."""
     rows = np.arange(len(seen.ends), dtype=np.float64)[:, None]
-    off = (seen.ends[:, :, 0] - place(curve, STARTS, rows)) / (curve[1] / 47.5)
+    off = (seen.ends[:, :, 0] - place(curve, STARTS, rows)) / (curve[1] / HALF)
     return all(abs(float(np.median(each[np.isfinite(each)]))) < STRAY for each in off.T if np.isfinite(each).any())
 
 
-def decided(seen: Seen) -> tuple[str, float] | None:
+def decided(seen: Seen, *, module: float) -> tuple[str, float] | None:
     """Return the number that the bands say and the probability that it is wrong, by the rule above; None for none."""
     there = seen.there()
     count = there.sum(axis=0)
     hidden = count < FEWEST
-    if hidden.sum() > MOST_HIDDEN:
+    steps = steps_between(seen, module)
+    if hidden.sum() > MOST_HIDDEN or any(abs(step) > AWRY for step in steps if step is not None):
         return None
     totals = -seen.likelihoods.sum(axis=0) * np.minimum(1, BANDS / np.maximum(count, 1))[:, None]
     totals[hidden] = 0
@@ -230,7 +237,20 @@ def decided(seen: Seen) -> tuple[str, float] | None:
         if misfits[0] > spoilt[0]:
             return None
         error += float(SPOILT / 9 * np.exp(misfits[0] - spoilt).sum())
-    return number_of(EAN13, digits[0], int(rows[0])), max(error, HIDDEN_ERROR if hidden.any() else LEAST_ERROR)
+    return number_of(EAN13, digits[0], int(rows[0])), max(
+        error, HIDDEN_ERROR if hidden.any() or None in steps else LEAST_ERROR
+    )
+
+
+def steps_between(seen: Seen, module: float) -> list[float | None]:
+    """Return how far each digit begins from where the one before it ends, in modules; None where no band shows both.
+
+    Neighbours share an edge, and between the halves lies a guard of five modules: of halves of two symbols, or where a
+    guard was taken for a digit, they do not.
+    """
+    gaps = (seen.ends[:, 1:, 0] - seen.ends[:, :-1, 1]) / module - (np.diff(STARTS) - 7)
+    both = (column[np.isfinite(column)] for column in gaps.T)
+    return [float(np.median(column)) if len(column) else None for column in both]
 
 
 def agrees(seen: Seen, digits: npt.NDArray[np.uint8], row: int) -> bool:

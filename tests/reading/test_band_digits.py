@@ -1,4 +1,4 @@
-"""Symbols drawn by zint under folds and glare that spoil every row somewhere else, and what must not be made of bars."""
+"""Symbols drawn by zint under folds that spoil every row somewhere else, and what must not be made of bars."""
 
 import cv2
 import numpy as np
@@ -26,7 +26,7 @@ def picture(text: str = NUMBER[:12], symbology: zint.Symbology = zint.Symbology.
 
 
 def folded(grey: Grey) -> Grey:
-    """Shift and shine: folds run aslant across the bars, each row is spoilt at two digits, and at others further down."""
+    """Shift and shine: two folds run aslant across the bars, so that each row is spoilt at other digits."""
     y, x = np.mgrid[: grey.shape[0], : grey.shape[1]].astype(np.float32)
     push, shine = np.zeros_like(x), np.zeros_like(x)
     for place, slant in ((0.2, 0.8), (0.75, -0.9)):
@@ -34,7 +34,7 @@ def folded(grey: Grey) -> Grey:
         push += 1.1 * PX * np.exp(-0.5 * off**2)
         shine += 200 * np.exp(-0.5 * (2 * off) ** 2)
     moved = cv2.remap(grey, x + push, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return np.clip(moved + shine, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(moved + shine, 0, 255), np.uint8)
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -69,5 +69,7 @@ def test_no_number_is_made_of_a_wrong_check_digit_or_of_other_bars() -> None:
     joined = grey.copy()
     joined[:, left + 85 * PX :] = other[:, left + 85 * PX :]
     assert read_bands(joined, corners) is None
+    apart = np.insert(grey, [left + 47 * PX] * PX, grey[:, left + 47 * PX : left + 47 * PX + 1], axis=1)
+    assert read_bands(apart, corners) is None, "halves of two symbols, a module apart"
     assert read_bands(*picture("LANTERN 204", zint.Symbology.CODE128)) is None
     assert read_bands(np.full_like(grey, 200), corners) is None
