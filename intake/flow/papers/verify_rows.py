@@ -127,8 +127,17 @@ def _title(copy: str, row: Row, edition: Edition | None) -> Iterator[RowDifferen
     if column is None or edition is None:
         return
     printed = plain_text(row[column]).partition("\n")[0]  # some lists have the contributors below it
-    if printed not in (edition.title, title_words(edition)):
+    if printed not in _titles(edition):
         yield RowDifference(copy, RowProblem.OTHER_TITLE, printed, title_words(edition))
+
+
+def _titles(edition: Edition) -> Iterator[str]:
+    """Yield how a list may write a title: without the volume, or with it in each language that papers speak."""
+    yield edition.title
+    for tag in languages():
+        with speaking(find_language(tag)):
+            words = title_words(edition)
+        yield words
 
 
 def _cell(row: Row) -> str:
