@@ -34,7 +34,7 @@ def unpacking(desk: Running, chromium: Browser) -> Iterator[Page]:
         page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
         page.wait_for_function("() => Object.keys(localStorage).some((key) => key.startsWith('box-list:'))")
         script = page.evaluate("new URL(document.querySelector('script[src$=\"/unpack.js\"]').src).pathname")
-        until(lambda: "/unpack/1" in page.evaluate(HELD, KEPT) and script in page.evaluate(HELD, PARTS), 30)
+        until(lambda: "/unpack/1" in page.evaluate(HELD, KEPT) and script in page.evaluate(HELD, PARTS), 90)
         yield page
 
 
@@ -120,7 +120,7 @@ def test_over_tls_the_worker_is_taken_once_the_certificate_is_trusted(
     ):
         page.goto(f"{desk.base}/unpack/1")
         page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
-        until(lambda: "/unpack/1" in page.evaluate(HELD, KEPT), 30)
+        until(lambda: "/unpack/1" in page.evaluate(HELD, KEPT), 90)
         page.context.set_offline(True)
         page.reload()
         expect(page.get_by_role("heading", level=1)).to_contain_text("Box B1-")
