@@ -183,10 +183,10 @@ def seek_command(
 def _budget(text: str) -> tuple[Decimal | None, str]:
     if not text.strip():
         return None, ""
-    amount, _, currency = text.strip().partition(" ")
-    if not currency.strip():
+    amount, _, currency = text.strip().rpartition(" ")  # the amount may have a space between its thousands
+    if not amount or any(map(str.isdecimal, currency)):
         raise UsageError(f"The budget {text!r}", "has no currency", 'write it like "80 EUR"')
-    return parse_amount(amount), currency.strip()
+    return parse_amount(amount), currency
 
 
 @run_group.command("spare")

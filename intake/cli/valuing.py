@@ -26,12 +26,12 @@ SHOWN = 20
 
 
 class DecimalType(click.ParamType[Decimal]):
-    """An exact amount from 0 on, with a decimal point (`parse_amount`)."""
+    """An exact amount from 0 on (`parse_amount`)."""
 
     name = "amount"
 
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Decimal:  # noqa: ARG002 - given by click
-        """Return the number; a decimal comma could be a thousands comma and is refused, and so is a minus."""
+        """Return the number; a comma that may be one of thousands is refused, and so is a minus."""
         return value if isinstance(value, Decimal) else parse_amount(str(value))
 
 

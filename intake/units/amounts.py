@@ -4,14 +4,14 @@ A day is written as ISO 8601 has it; an amount has a decimal point, or a comma w
 Knows no currency and how many decimals it has.
 """
 
-import re
 from datetime import date
 from decimal import Decimal
 
 from intake.errors import UsageError
+from intake.units.written_numbers import DecimalMark, number_readings, with_cents
 
-AMOUNT = re.compile(r"\d{1,15}(?:\.\d{1,12}|,(?!\d{3}$)\d{1,12})?")
-"""Three figures after a comma may be thousands: such an amount is none."""
+MOST_DIGITS, MOST_DECIMALS = 15, 12
+"""So many figures stand before and after the decimal mark at most."""
 
 
 def parse_day(text: str) -> date:
@@ -32,14 +32,31 @@ def parse_day(text: str) -> date:
 def parse_amount(text: str) -> Decimal:
     """Read an exact amount of money, or a rate, from 0 on.
 
-    Raises:
-        UsageError: it is not one.
+    A decimal comma and marks between thousands are read where the text can mean one number only; a point alone is a
+    decimal point.
 
-    >>> parse_amount("120.00")
-    Decimal('120.00')
-    >>> parse_amount("135,50")
-    Decimal('135.50')
+    Raises:
+        UsageError: it is not one, or may be two.
+
+    >>> parse_amount("120.00"), parse_amount("1.234,50"), parse_amount("1,234.50"), parse_amount("480,-")
+    (Decimal('120.00'), Decimal('1234.50'), Decimal('1234.50'), Decimal('480.00'))
+    >>> parse_amount("1.234")
+    Decimal('1.234')
     """
-    if not AMOUNT.fullmatch(text.strip()):
-        raise UsageError(f"The amount {text!r}", "is not an amount from 0 on", "write it like 1.31")
-    return Decimal(text.strip().replace(",", "."))
+    name, cure = f"The amount {text!r}", "write it like 1.31"
+    number = with_cents(text.strip())
+    readings = {mark: value for mark, value in number_readings(number).items() if value is not None}
+    values = set(readings.values())
+    if not values or not all(map(_is_in_reach, values)):
+        raise UsageError(name, "is not an amount", cure)
+    if any(value < 0 or value.is_signed() for value in values):
+        raise UsageError(name, "is below 0", cure)
+    if len(values) > 1 and "," in number:
+        whole, parts = max(values), min(values)
+        raise UsageError(name, f"may be {whole} or {parts}", f"write {whole} or {parts}")
+    return readings.get(DecimalMark.POINT, min(values))
+
+
+def _is_in_reach(value: Decimal) -> bool:
+    whole, _, rest = f"{abs(value):f}".partition(".")
+    return len(whole) <= MOST_DIGITS and len(rest) <= MOST_DECIMALS

@@ -11,6 +11,9 @@ from enum import StrEnum
 
 GAP = re.compile(r"(?<=\d)[ \u00a0\u2009\u202f'’](?=\d{3}(?!\d))")
 
+NO_CENTS = re.compile(r"(?<=\d)(?P<mark>[.,])\s?[-‐-―−]+(?![-‐-―−\s]*\d)")
+"""A whole amount, as shops write it: 480,– and 480.--"""
+
 
 class DecimalMark(StrEnum):
     """What stands before the decimals."""
@@ -27,6 +30,15 @@ _FORMS = {
     )
     for mark, (point, group) in _SIGNS.items()
 }
+
+
+def with_cents(text: str) -> str:
+    """Return a text with noughts in place of the dashes that stand for no cents; a currency may follow.
+
+    >>> with_cents("1.480,– €"), with_cents("CHF 480.--"), with_cents("12,-15")
+    ('1.480,00 €', 'CHF 480.00', '12,-15')
+    """
+    return NO_CENTS.sub(r"\g<mark>00", text)
 
 
 def read_number(text: str, mark: DecimalMark) -> Decimal | None:

@@ -69,10 +69,10 @@ def test_what_is_asked_for_in_two_ways_or_in_none_is_refused(lists: Intake) -> N
 
 
 def test_a_withdrawn_copy_is_found_with_what_became_of_it(lists: Intake) -> None:
-    lists("copy", "withdraw", "F1", "--reason", "sold", "--on", "2026-03-01", "--amount", "40", "--currency", "eur")
+    lists("copy", "withdraw", "F1", "--reason", "sold", "--on", "2026-03-01", "--amount", "1.040,50", "--currency=eur")
     found = lists("find", "F1").out
     assert "withdrawn" in found
-    assert "sold 2026-03-01, EUR 40.00" in found
+    assert "sold 2026-03-01, EUR 1,040.50" in found
     assert "withdraw copies" in lists("history", "F1").out
     assert "state: packed → withdrawn" in lists("history", "1").out
     assert lists("copy", "edit", "F1", "--clear", "withdrawn").status == 0

@@ -10,6 +10,8 @@ from babel.numbers import format_decimal, get_currency_symbol
 from hypothesis import given
 from hypothesis import strategies as st
 
+from intake.errors import UsageError
+from intake.units.amounts import parse_amount
 from intake.units.written_currencies import SHARED, currency_of
 from intake.units.written_days import LANGUAGES, DayOrder, day_readings, read_day
 from intake.units.written_numbers import DecimalMark, number_readings, read_number
@@ -25,6 +27,26 @@ def test_a_number_as_a_locale_writes_it_with_a_comma(value: Decimal, locale: str
 @given(value=st.decimals(0, 10**7, places=2), locale=st.sampled_from(["en_GB", "en_US", "de_CH", "he"]))
 def test_a_number_as_a_locale_writes_it_with_a_point(value: Decimal, locale: str) -> None:
     assert read_number(format_decimal(value, "#,##0.00", locale=locale), DecimalMark.POINT) == value
+
+
+@given(value=st.decimals(0, 10**7, places=2), locale=st.sampled_from([*COMMA, "en_GB", "de_CH"]))
+def test_an_amount_with_decimals_needs_no_convention(value: Decimal, locale: str) -> None:
+    assert parse_amount(format_decimal(value, "#,##0.00", locale=locale)) == value
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("1,234", "may be 1234 or 1.234"),
+        ("-3", "is below 0"),
+        ("12,50 kr", "is not an amount"),
+        ("9" * 20, "not an"),
+    ],
+)
+def test_an_amount_is_refused_for_what_it_is(text: str, why: str) -> None:
+    with pytest.raises(UsageError) as caught:
+        parse_amount(text)
+    assert why in caught.value.why
 
 
 @pytest.mark.parametrize("text", ["1.23.4", "12,3456,7", "1..2", "", "abc", "1 23", "٣"])

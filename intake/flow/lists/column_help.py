@@ -48,7 +48,7 @@ MEANINGS: Mapping[str, tuple[str, str]] = {
     "why": ("why it is kept, in your own words", "read aloud on the crossing"),
     "copy": ("the copy's own number, where the row corrects that very copy", ""),
     "box": ("number of the box; digits alone are always the number", "2"),
-    "room": ("name of the room", "Study"),
+    "room": ("name of the room; that of a copy is kept with its box", "Study"),
     "grade": ("grade of the book, in the trade's terms", "Near Fine"),
     "jacket": ("grade of the jacket; 'none' where the copy has no jacket, 'yes' for one of unknown grade", "Very Good"),
     "wrapped": (YES_OR_NO, "yes"),

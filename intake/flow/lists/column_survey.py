@@ -18,6 +18,7 @@ from intake.flow.lists.list_guess import Remark, Sample
 from intake.flow.lists.numbers_in_keys import KeyEvidence
 from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
+from intake.flow.lists.told_by_cells import is_of_other
 from intake.flow.lists.written_cells import (
     UNFORMULA,
     has_more_than_number,
@@ -28,7 +29,7 @@ from intake.flow.lists.written_cells import (
     without_breaks,
     year_read,
 )
-from intake.flow.lists.written_sizes import has_unit, named_sheet, side_numbers
+from intake.flow.lists.written_sizes import has_unit, is_fold, named_sheet, side_numbers
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.units.full_width import narrow
 from intake.units.quantities import TIMES
@@ -80,6 +81,8 @@ class ColumnSurvey:
         self.guess = guess
         self.form = form_of(guess.field) if guess.field else FieldForm.REMARK
         self.filled = 0
+        self.of_other = 0
+        self.first_of_other: Sample | None = None
         self.decimals: ConventionEvidence[DecimalMark] = ConventionEvidence()
         self.days: ConventionEvidence[DayOrder] = ConventionEvidence()
         self.bare: Sample | None = None
@@ -97,6 +100,9 @@ class ColumnSurvey:
     def add(self, line: int, cell: Cell, sign: str = "") -> None:
         """Take the next cell that is not empty, and the currency in which it is formatted."""
         self.filled += 1
+        if isinstance(cell, str) and is_of_other(self.guess.field, text := cell.strip()):
+            self.of_other += 1
+            self.first_of_other = self.first_of_other or (line, text)
         if self.form is FieldForm.AMOUNT and sign and not isinstance(cell, str):
             self.currencies[sign] += 1
         if self.form in NUMERIC:
@@ -150,6 +156,8 @@ class ColumnSurvey:
         if sheet := named_sheet(text):
             self._remark(Remark.SHEET_NAMED, line, f"{text} as {sheet[0]} x {sheet[1]} mm")
             self.most_sides = max(self.most_sides, len(sheet))
+            return
+        if is_fold(text):  # refused by itself, whatever its unit
             return
         for side in TIMES.split(text):
             self.decimals.add(line, text, _numbers(number_part(side.strip())))

@@ -46,6 +46,16 @@ _REMARKS: Mapping[Remark, str | Advice] = {
     Remark.LANGUAGE_KEPT: "{count} not known as name or code of one language, kept as written (line {line}: {text})",
     Remark.LINE_BREAKS: "{count} with line breaks, which are taken out (line {line}: {text})",
     Remark.SHEET_NAMED: "{count} named as sheets of ISO 216 and taken for upright ones (line {line}: {text})",
+    Remark.GRADES_AS_TEXT: (
+        (
+            "{count} of {filled} are grades of the trade, kept as text (line {line}: {text}); to keep them as grades, "
+            "correct the others and give --map {grade}"
+        ),
+        (
+            "{count} of {filled} are grades of the trade, kept as text (line {line}: {text}); to keep them as grades, "
+            "correct the others and say below that the column is the grade"
+        ),
+    ),
     Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
     Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
 }
@@ -55,7 +65,7 @@ SIDES = {"h": "height", "w": "width", "t": "thickness"}
 
 def column_words(column: ColumnReading, basis: str) -> str:
     """Return how a column is read, in brackets; empty where there is nothing to say."""
-    parts = []
+    parts = ["as its cells are"] if column.guess.by_cells else []
     if column.unit and column.unit != own_unit(column.guess.field):
         parts.append(f"from {column.unit}")
     elif Remark.UNIT_ASSUMED in column.remarks and form_of(column.guess.field) in UNITS:
@@ -88,6 +98,8 @@ def remark_words(column: ColumnReading) -> Iterator[str]:
             line=line,
             text=text,
             count=column.counts.get(remark, 1),
+            filled=column.filled,
+            grade=quote(f"grade={column.guess.heading.strip()}"),
             field=column.guess.field,
             decimals=column.decimals.value if column.decimals else "",
             dates=ORDERS[column.dates.value] if column.dates else "",

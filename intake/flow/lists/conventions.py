@@ -24,6 +24,7 @@ from intake.flow.lists.list_guess import (
 )
 from intake.flow.lists.plausible_sizes import is_usual
 from intake.flow.lists.size_orders import SizeOrder
+from intake.flow.lists.told_by_cells import is_hint
 from intake.flow.lists.written_sizes import order_shown
 from intake.model.currencies import currency_codes
 from intake.units.advice import advice
@@ -101,6 +102,7 @@ class Conventions:
         fields, counts = survey.fields, survey.counts
         if self._is_of_numbers(survey):
             fields, counts = (*fields, NUMBER), {**counts, **_note_keys(survey, remarks)}
+        counts = {**counts, **self._note_grades(survey, remarks)}
         order = None
         if survey.form is FieldForm.SIZES:
             order, is_assumed = self._size_order(survey)
@@ -120,6 +122,16 @@ class Conventions:
             spare=self._spare,
             currencies=survey.currencies,
         )
+
+    def _note_grades(self, survey: ColumnSurvey, remarks: dict[Remark, Sample]) -> Mapping[Remark, int]:
+        """Note that most texts of a column are grades, where no column is that of the grades; return how many."""
+        has_grades = any(other.form is FieldForm.GRADE for other in self._surveys)
+        if has_grades or survey.first_of_other is None:
+            return {}
+        if not is_hint(survey.guess.field, survey.of_other, survey.filled):
+            return {}
+        remarks[Remark.GRADES_AS_TEXT] = survey.first_of_other
+        return {Remark.GRADES_AS_TEXT: survey.of_other}
 
     def _is_of_numbers(self, survey: ColumnSurvey) -> bool:
         """Return whether a catalog's column of keys is that of its numbers too, for no other has any."""

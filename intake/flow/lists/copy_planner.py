@@ -8,6 +8,7 @@ before and still says changes nothing, whatever was recorded since.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from intake.edges.store.queries.lists import valuations_of_copies
@@ -17,7 +18,7 @@ from intake.flow.lists.copy_changes import CopyChanges, ListedCopyRow
 from intake.flow.lists.copy_lookups import RowLookups, look_up
 from intake.flow.lists.copy_matches import CopyMatches
 from intake.flow.lists.earlier_import import EarlierImport
-from intake.flow.lists.lot_plan import NO_NOTES, LotPlan, UnlistedCopy
+from intake.flow.lists.lot_plan import NO_NOTES, LeftRoom, LotPlan, UnlistedCopy
 from intake.flow.lists.merged_editions import MergedEditions
 from intake.flow.lists.reasons import CellError, RowReason, bad_row
 from intake.flow.lists.rest_matches import match_rest
@@ -40,6 +41,7 @@ class CopyPlanner:
         self._reader = reader
         self._today = today
         self._boxes: dict[str, Box] = {}
+        self._lines_of_rooms: dict[str, int] = {}
         self._merged = MergedEditions(reader)
         self._earlier = EarlierImport(reader, file, self._merged)
         self._matches = CopyMatches(reader, self._earlier)
@@ -60,6 +62,7 @@ class CopyPlanner:
                 lot.bad.append(bad_row(line, error))
                 continue
             lot.merged += self._merged.told(line, row.names, understood[-1][0].edition)
+            lot.rooms += self._left_room(understood[-1][0])
             lot.changes += understood[-1][0].changes  # a box is made before any copy in it, though its row may wait
         same = self._matches.same({one.line: one.content for one, _ in understood if not one.row.copy})
         matched: list[tuple[ListedCopyRow, Copy | None]] = []
@@ -151,21 +154,42 @@ class CopyPlanner:
             raise CellError(RowReason.FUTURE_VALUE, day=row.amount.on.isoformat())
         edition = lookups.edition(row)
         printing_id = lookups.printing_id(row.printing, edition)
-        box, changes = self._box(row, lookups)
+        box, changes = self._box(line, row, lookups)
         return ListedCopyRow(line, row, edition, printing_id, box, changes)
 
-    def _box(self, row: CopyRow, lookups: RowLookups) -> tuple[Box | None, tuple[Change, ...]]:
-        """Return the row's box; the plan makes it where it is new, and supposes that it stays as it is otherwise."""
+    def _box(self, line: int, row: CopyRow, lookups: RowLookups) -> tuple[Box | None, tuple[Change, ...]]:
+        """Return the row's box; the plan makes it where it is new, and supposes that it stays as it is otherwise.
+
+        A box without a room gets that of the first row that names one for it.
+        """
         if not row.box:
             return None, ()
         number = lookups.box_numbers[row.box]
         if isinstance(number, CellError):
             raise number
-        if number in self._boxes:
-            return self._boxes[number], ()
-        stored = lookups.boxes.get(number)
-        box = self._boxes[number] = stored or Box(number=number, room=row.room)
-        return box, made(box) if stored is None else supposing(box)
+        known = self._boxes.get(number) or lookups.boxes.get(number)
+        box = known or Box(number=number)
+        if row.room and not box.room:
+            box = replace(box, room=row.room)
+            self._lines_of_rooms[number] = line
+        changes: tuple[Change, ...] = ()
+        if known is None:
+            changes = made(box)
+        elif box != known:
+            changes = (Change(known, box),)
+        elif number not in self._boxes:
+            changes = supposing(box)
+        self._boxes[number] = box
+        return box, changes
+
+    def _left_room(self, listed: ListedCopyRow) -> tuple[LeftRoom, ...]:
+        """Return the room of a row that no box gets; none where its box has it, or the row names none."""
+        room, box = listed.row.room, listed.box
+        if not room or (box is not None and box.room.casefold() == room.casefold()):
+            return ()
+        if box is None:
+            return (LeftRoom(listed.line, room),)
+        return (LeftRoom(listed.line, room, box.number, box.room, self._lines_of_rooms.get(box.number)),)
 
     def _named(self, line: int, row: CopyRow, lookups: RowLookups) -> Copy | None:
         """Return the copy whose own number a row has; None where the row makes it, or has no number."""

@@ -100,7 +100,7 @@ def question_words(question: ListQuestion) -> str:
         return f"{place}: which comes first, day or month?"
     if question.kind is QuestionKind.SIZE_ORDER:
         return f"{place}: in which order do the sizes stand?"
-    return f"{place}: no unit is stated. Which is it?"
+    return f"{place}: numbers have no unit. Which is it?"
 
 
 def option_words(question: ListQuestion, option: QuestionOption) -> str:
@@ -131,7 +131,7 @@ def unanswered(question: ListQuestion) -> FileError:
     samples = next((found.samples for found in question.options if found.samples), ())
     cells = ", ".join(f"{text!r} on line {line}" for line, text in samples)
     if question.kind is QuestionKind.UNIT:
-        why = f"states no unit for column {column!r} ({cells})"
+        why = f"has numbers without a unit in column {column!r} ({cells})"
         return FileError(question.file, why, f"say which with --unit {question.field}={shown}")
     if question.kind is QuestionKind.SIZE_ORDER:
         why = f"does not tell in which order the sizes of column {column!r} stand ({cells})"

@@ -62,6 +62,7 @@ class ColumnGuess:
         other: the heading that is used instead, the fields that it may mean, or the list that has it.
         is_duplicate: whether another column has the same heading.
         wanted: the field that it would fill, where that is taken from another column.
+        by_cells: whether its cells tell the field, for the heading means another as well.
         again: what to say with --map in a second import that keeps it too, where it is a value on another basis.
     """
 
@@ -77,6 +78,7 @@ class ColumnGuess:
     is_duplicate: bool = False
     wanted: str = ""
     again: tuple[str, ...] = ()
+    by_cells: bool = False
 
     @property
     def letters(self) -> str:

@@ -5,7 +5,7 @@ Planning writes nothing and takes no lock; a large plan waits outside the librar
 (`intake.edges.store.parts`).
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -41,13 +41,21 @@ from intake.flow.lists.editions import (
 )
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_totals import ImportTotals
-from intake.flow.lists.lot_plan import ListPlanner, LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import (
+    LeftRoom,
+    ListPlanner,
+    LotPlan,
+    MergedName,
+    RowOutcome,
+    UnlistedCopy,
+    UnlistedEdition,
+)
 from intake.flow.lists.parsed_rows import ListedRow, ParsedRows, parse_rows
 from intake.flow.lists.places import PLACE_COLUMNS, PlacePlanner, parse_shelf
 from intake.flow.lists.reasons import BadRow
 from intake.flow.lists.recorded_since import RecordedSince
 from intake.model.boxes import Box, Consignment
-from intake.model.changes import Action, ActionKind, Change, Provisional, Record
+from intake.model.changes import Action, ActionKind, Provisional, Record
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.places import Place
 from intake.model.valuations import Basis
@@ -103,6 +111,7 @@ class ImportResult:
         alike: the lines of new editions that differ from an earlier one in their keys alone, by its line.
         merged: the rows that name editions that were merged into others, and mean these.
         withdrawn: the rows that mean copies that were withdrawn, with the numbers of these.
+        rooms: those of rows of copies that no box gets.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         outdated: the rows whose value does not count, as a later one is recorded.
@@ -127,6 +136,7 @@ class ImportResult:
     alike: Mapping[int, Sequence[int]] = field(default_factory=dict)
     merged: tuple[MergedName, ...] = ()
     withdrawn: tuple[tuple[int, str], ...] = ()
+    rooms: tuple[LeftRoom, ...] = ()
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     outdated: tuple[RowOutcome, ...] = ()
@@ -189,7 +199,6 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
     headings = map_columns(table.header, format_.columns, file=file, mapping=mapping or {})
     with StagedPlan() as staged:
         totals = ImportTotals(by_row=by_row)
-        consigned: dict[str, list[str]] = {}
         with library.reading() as reader:
             basis = PlanBasis(last_entry(reader), format_.looks_for)
             since = RecordedSince(reader, _ACTIONS[kind], file)
@@ -197,7 +206,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
             for lot in _plan(table, parse, format_.planner(reader, today, file), totals):
                 changes = totals.add(since.leave(lot))
                 if kind is ListKind.CONSIGNMENT:
-                    _note_consigned(changes, consigned)
+                    totals.note_consigned(changes)
                 if dry_run or (totals.bad and not skip_bad_rows):
                     staged.count(changes)
                 else:
@@ -222,23 +231,15 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         alike=totals.alike,
         merged=tuple(totals.merged),
         withdrawn=tuple(totals.withdrawn),
+        rooms=tuple(totals.rooms),
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         outdated=tuple(totals.outdated),
         emptied={column: totals.emptied[column] for column in headings if totals.emptied[column]},
         left_empty=tuple(totals.left_empty),
         rows=rows,
-        consigned=consigned,
+        consigned=totals.consigned,
     )
-
-
-def _note_consigned(changes: Iterable[Change], consigned: dict[str, list[str]]) -> None:
-    """Note which boxes are put into each consignment that is made or gets boxes."""
-    for after in (change.after for change in changes):
-        if isinstance(after, Consignment):
-            consigned.setdefault(after.reference, [])
-        elif isinstance(after, Box) and after.consignment is not None:
-            consigned.setdefault(after.consignment, []).append(after.number)
 
 
 def _plan(
@@ -290,11 +291,4 @@ _FORMATS: Mapping[ListKind, _ListFormat] = {
 COLUMNS: Mapping[ListKind, Sequence[ListColumn]] = {kind: form.columns for kind, form in _FORMATS.items()}
 """The columns that a list of each kind may have."""
 
-_ACTIONS = {
-    ListKind.EDITIONS: ActionKind.IMPORT_EDITIONS,
-    ListKind.PRINTINGS: ActionKind.IMPORT_PRINTINGS,
-    ListKind.PLACES: ActionKind.IMPORT_PLACES,
-    ListKind.COPIES: ActionKind.IMPORT_COPIES,
-    ListKind.BOXES: ActionKind.IMPORT_BOXES,
-    ListKind.CONSIGNMENT: ActionKind.IMPORT_CONSIGNMENT,
-}
+_ACTIONS = {kind: ActionKind[f"IMPORT_{kind.name}"] for kind in ListKind}

@@ -1,10 +1,11 @@
 """What the lots of a list give together, beside what they change."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from intake.flow.lists.lot_plan import LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import LeftRoom, LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
 from intake.flow.lists.reasons import BadRow
+from intake.model.boxes import Box, Consignment
 from intake.model.changes import Change
 from intake.model.valuations import Basis
 
@@ -29,6 +30,8 @@ class ImportTotals:
         self.alike: dict[int, list[int]] = {}
         self.merged: list[MergedName] = []
         self.withdrawn: list[tuple[int, str]] = []
+        self.rooms: list[LeftRoom] = []
+        self.consigned: dict[str, list[str]] = {}
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -47,6 +50,15 @@ class ImportTotals:
             self.alike.setdefault(first, []).append(line)
         self.merged += lot.merged
         self.withdrawn += lot.withdrawn
+        self.rooms += lot.rooms
         if self._by_row:
             self.rows += lot.rows
         return lot.changes
+
+    def note_consigned(self, changes: Iterable[Change]) -> None:
+        """Note which boxes are put into each consignment that is made or gets boxes."""
+        for after in (change.after for change in changes):
+            if isinstance(after, Consignment):
+                self.consigned.setdefault(after.reference, [])
+            elif isinstance(after, Box) and after.consignment is not None:
+                self.consigned.setdefault(after.consignment, []).append(after.number)

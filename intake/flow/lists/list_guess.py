@@ -132,6 +132,7 @@ class Remark(StrEnum):
     LINE_BREAKS = auto()
     LANGUAGE_KEPT = auto()
     SHEET_NAMED = auto()
+    GRADES_AS_TEXT = auto()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from intake.flow.lists.lot_plan import (
+    LeftRoom,
     MergedName,
     RowOutcome,
     UnlistedCopy,
@@ -13,6 +14,9 @@ from intake.flow.lists.lot_plan import (
 from intake.model.valuations import Basis
 from intake.units.advice import advice
 from intake.units.counts import counted, noun
+
+MOST_LINES = 24
+"""So many lines are named of those of which one thing is said."""
 
 
 def repeated_sentence(first: int, others: Sequence[int], unit: str) -> str:
@@ -72,6 +76,39 @@ def withdrawn_sentence(line: int, accession: str, unit: str) -> str:
     return f"{unit} {line} is copy {accession}, which was withdrawn and stays so; {cure}"
 
 
+def left_room_sentences(rooms: Iterable[LeftRoom], unit: str) -> list[str]:
+    """Write which rooms of rows are left out, for each box and room.
+
+    >>> left_room_sentences([LeftRoom(2, "Attic"), LeftRoom(5, "Attic")], "line")
+    ["the room 'Attic' on lines 2 and 5 is left out: a room is kept with a box, and no box is named there"]
+    >>> left_room_sentences([LeftRoom(5, "Attic", "B3-45", "Hall", 4)], "line")
+    ["box B3-45 goes to the room 'Hall' (line 4); 'Attic' on line 5 is left out, for a box goes to one: correct one"]
+    >>> left_room_sentences([LeftRoom(5, "Attic", "B3-45", "Hall")], "line")[0].partition("; ")[0]
+    "box B3-45 is recorded for the room 'Hall'"
+    """
+    lines: dict[tuple[str, str, str, int | None], list[int]] = {}
+    for row in rooms:
+        lines.setdefault((row.box, row.kept, row.room, row.given), []).append(row.line)
+    return [
+        _left_room(
+            LeftRoom(named[0], room, box, kept, given), f"{unit}{'s' if len(named) > 1 else ''} {_few(named)}", unit
+        )
+        for (box, kept, room, given), named in lines.items()
+    ]
+
+
+def _left_room(left: LeftRoom, on: str, unit: str) -> str:
+    if not left.box:
+        return f"the room {left.room!r} on {on} is left out: a room is kept with a box, and no box is named there"
+    if left.given is not None:
+        kept = f"box {left.box} goes to the room {left.kept!r} ({unit} {left.given})"
+        return f"{kept}; {left.room!r} on {on} is left out, for a box goes to one: correct one"
+    return (
+        f"box {left.box} is recorded for the room {left.kept!r}; {left.room!r} on {on} is left out: the room of a box "
+        "is altered by a list of boxes"
+    )
+
+
 def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:
     """Write how many values are dated today because the list does not date them.
 
@@ -105,6 +142,12 @@ def outdated_sentence(row: RowOutcome, unit: str) -> str:
         f"{later.copy}, as {later.currency} {later.amount} of {later.on.isoformat()} ({later.basis}) is later; "
         "give it a later day if it is to count"
     )
+
+
+def _few(lines: Sequence[int]) -> str:
+    """Return the first lines of many, and how many more there are."""
+    more = f" and {len(lines) - MOST_LINES} more" if len(lines) > MOST_LINES else ""
+    return ", ".join(map(str, lines[:MOST_LINES])) + more if more else _listed(lines)
 
 
 def _listed(lines: Sequence[int]) -> str:

@@ -124,6 +124,25 @@ class MergedName:
     is_left: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class LeftRoom:
+    """The room that a row names and that is left out, for a room is kept with a box, and a box has one.
+
+    Attributes:
+        line: of the file.
+        room: that the row names.
+        box: its box; empty where it names none.
+        kept: the room that the box has.
+        given: the line that named that room; None where it was recorded before.
+    """
+
+    line: int
+    room: str
+    box: str = ""
+    kept: str = ""
+    given: int | None = None
+
+
 @dataclass(slots=True)
 class LotPlan:
     """What a lot of rows changes, and the rows of it that cannot be used.
@@ -140,6 +159,7 @@ class LotPlan:
             line.
         merged: the rows that name editions that were merged into others.
         withdrawn: the rows that mean copies that were withdrawn, with the numbers of these; they stay so.
+        rooms: those of rows that are left out.
     """
 
     changes: list[Change] = field(default_factory=list)
@@ -152,6 +172,7 @@ class LotPlan:
     alike: list[tuple[int, int]] = field(default_factory=list)
     merged: list[MergedName] = field(default_factory=list)
     withdrawn: list[tuple[int, str]] = field(default_factory=list)
+    rooms: list[LeftRoom] = field(default_factory=list)
 
     def book(
         self,

@@ -5,9 +5,9 @@ is asked through `choose`; nothing is stored by a silent guess.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -32,6 +32,7 @@ from intake.flow.lists.list_guess import (
     SeeColumns,
 )
 from intake.flow.lists.table_layout import BodySurvey, Headings, find_headings, is_filled, left_out
+from intake.flow.lists.told_by_cells import is_free, other_field
 from intake.flow.lists.unused_columns import with_other_list, with_second_imports
 from intake.units.advice import advice
 
@@ -123,15 +124,25 @@ def _prepare(
     headings = find_headings(table, columns, file=file, mapping=reading.mapping)
     if see is not None:
         see([ColumnGuess(place, heading) for place, heading in enumerate(headings.texts)])
-    guesses = guess_columns(headings.texts, columns, file=file, mapping=reading.mapping)
-    if see is not None:
-        see(guesses)
-    check_required(guesses, columns, file=file, form=form_words(table.facts), letters=letters_cure(table.facts))
-    guesses = with_second_imports(guesses)
-    if beside is not None:
-        guesses = with_other_list(guesses, *beside)
-    survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)
-    survey.read(table)
+
+    def surveyed(told: Mapping[str, str]) -> _Survey:
+        """Guess the columns, some of them as told by their cells, and look at the rows."""
+        mapping = {**reading.mapping, **told}
+        guesses = guess_columns(headings.texts, columns, file=file, mapping=mapping)
+        guesses = tuple(replace(guess, by_cells=guess.field in told) for guess in guesses)
+        if see is not None:
+            see(guesses)
+        check_required(guesses, columns, file=file, form=form_words(table.facts), letters=letters_cure(table.facts))
+        guesses = with_second_imports(guesses)
+        if beside is not None:
+            guesses = with_other_list(guesses, *beside)
+        survey = _Survey(headings, guesses, columns, reading, has_loose_columns=table.facts.kind is not TableKind.TEXT)
+        survey.read(table)
+        return survey
+
+    survey = surveyed({})
+    if told := _told_by_cells(survey.columns, columns, reading):
+        survey = surveyed(told)
     readings = Conventions(survey.columns, reading, choose, file=file, kind=kind).decide()
     rows = ConvertedRows(
         table,
@@ -147,6 +158,21 @@ def _prepare(
     )
     left_out = (*headings.above, *sorted(survey.left_out.values(), key=lambda row: row.line))
     return OpenedList(ListGuess(table.facts, headings.line, readings, left_out, survey.rows), rows)
+
+
+def _told_by_cells(
+    surveys: Sequence[ColumnSurvey], columns: Sequence[ListColumn], reading: ListReading
+) -> Mapping[str, str]:
+    """Return the columns whose cells tell another field than their headings, by that field, as a person names them."""
+    fields = {column.field for column in columns} - reading.mapping.keys()
+    used = {survey.guess.field for survey in surveys}
+    told: dict[str, str] = {}
+    for survey in surveys:
+        guess = survey.guess
+        other = other_field(guess.field, survey.of_other, survey.filled)
+        if guess.field not in reading.mapping and is_free(other, fields, used):
+            told[other] = f"column {guess.letters}"
+    return told
 
 
 class _Survey:

@@ -20,7 +20,7 @@ from intake.flow.lists.columns import ListColumn
 from intake.flow.lists.heading_words import fold_heading
 from intake.flow.lists.headings import guess_columns
 from intake.flow.lists.list_guess import LeftOut, LeftOutReason
-from intake.units.written_numbers import number_readings
+from intake.units.written_numbers import number_readings, with_cents
 
 SEARCHED_ROWS = 40
 """Headings are looked for among so many rows."""
@@ -141,7 +141,7 @@ class BodySurvey:
 
 
 def _is_figure(text: str) -> bool:
-    bare = text.strip("€£$¥ \u00a0%").removesuffix(",-")
+    bare = with_cents(text.strip("€£$¥ \u00a0%"))
     return any(value is not None for value in number_readings(bare).values())
 
 

@@ -17,6 +17,7 @@ from intake.identifiers.plain import plain, runs
 from intake.identifiers.running_text import may_hold_number
 from intake.model.identifiers import Identifier, NumberKind
 from intake.units.roman_numbers import roman_value
+from intake.units.written_numbers import with_cents
 
 ROUNDED = re.compile(r"\d[.,]?\d*\s*E\s*\+?\d+", re.IGNORECASE)
 LINE_BREAK = re.compile(r"\s*[\r\n\v\f\x85\u2028\u2029]+\s*")
@@ -25,7 +26,6 @@ UNFORMULA = re.compile(r'="(?P<text>[^"]*)"')
 FLOAT = re.compile(r"(\d+)[.,]0")
 DIGITS = re.compile(r"\d+[\dXx]")
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+|[ '’\u00a0\u2009\u202f]\d{3}(?!\d))*")
-NO_CENTS = re.compile(r"[.,][-–—]+$")
 HAS_UNIT = re.compile(r"[^\W\d_¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”'′’€£$¥]")
 PAGES = re.compile(
     r"(\d+)\s*(?:p|pp|pag|pages?|s|seiten|sider|sidor|str|strony?|pagine|páginas|blz|stran|old|頁|ページ)?\.?",
@@ -155,10 +155,10 @@ def has_more_than_number(text: str) -> bool:
 def number_part(text: str) -> str:
     """Return the figures of a text such as "12,50 €" or "24,5 cm"; the text itself where it has several or none.
 
-    >>> number_part("12,50 €"), number_part("CHF 1’250.00")
-    ('12,50', '1’250.00')
+    >>> number_part("12,50 €"), number_part("CHF 1’250.00"), number_part("18,– €")
+    ('12,50', '1’250.00', '18,00')
     """
-    text = NO_CENTS.sub("", text)
+    text = with_cents(text)
     found = NUMBER.findall(text)
     return found[0] if len(found) == 1 else text
 
@@ -170,5 +170,5 @@ def unit_part(text: str) -> str:
     >>> unit_part("12,50 €"), unit_part("24,5")
     ('€', '')
     """
-    rest = NUMBER.sub(" ", NO_CENTS.sub("", text)).strip()
+    rest = NUMBER.sub(" ", with_cents(text)).strip()
     return rest if HAS_UNIT.search(rest) else ""

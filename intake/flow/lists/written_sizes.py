@@ -60,6 +60,15 @@ def named_sheet(text: str) -> tuple[int, int] | None:
     return SHEETS_MM.get(match["name"].upper()) if match else None
 
 
+def is_fold(text: str) -> bool:
+    """Return whether a text says how a sheet was folded, which is no size.
+
+    >>> is_fold("8°"), is_fold("24 cm")
+    (True, False)
+    """
+    return FOLDED.fullmatch(text.strip()) is not None
+
+
 def sides_mm(text: str, unit: str, order: SizeOrder) -> dict[str, float]:
     """Return the sizes in millimetres by field.
 
@@ -68,7 +77,7 @@ def sides_mm(text: str, unit: str, order: SizeOrder) -> dict[str, float]:
     """
     if sheet := named_sheet(text):
         return {FIELDS[letter]: float(length) for letter, length in zip("hw", sheet, strict=True)}
-    if FOLDED.fullmatch(text.strip()):
+    if is_fold(text):
         raise CellError(RowReason.SIZE_OF_FOLD, field="size", text=text)
     named = [SIDE.match(side) for side in TIMES.split(text.strip())]
     sides = "".join(letter_of(side["word"].casefold()) for side in named if side is not None)

@@ -14,13 +14,15 @@ from intake.flow.corrections.edit_copy import plan_copy_edit
 from intake.flow.lists.guess_words import guess_lines
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import ImportResult, ListKind
+from intake.flow.lists.import_words import import_lines
 from intake.flow.lists.list_guess import ListReading
 from intake.flow.lists.list_words import unlisted_sentence
-from intake.flow.lists.lot_plan import UnlistedCopy
+from intake.flow.lists.lot_plan import LeftRoom, UnlistedCopy
 from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lists.size_orders import SizeOrder
 from intake.flow.lists.written_sizes import sides_mm
+from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Copy, CopyState, Grade
 from intake.model.valuations import Basis
@@ -181,3 +183,17 @@ def test_a_row_of_a_withdrawn_copy_is_told_of(library: Library, tmp_path: Path) 
     library.apply(Action(ActionKind.WITHDRAW_COPIES, "A1-59"), (Change(before, gone),))
     result = import_text(library, tmp_path, ListKind.COPIES, text)
     assert (result.unchanged, result.withdrawn) == (2, ((2, "A1-59"),))
+
+
+def test_a_room_that_no_box_gets_is_said(told: Told) -> None:
+    told.take(ListKind.EDITIONS, "key,title\nR1,Salt\nR2,Silt\nR3,Sand\nR4,Clay\n")
+    text = "key,box,room\nR1,,Kitchen\nR2,3,\nR3,3,Kitchen\nR4,3,Attic\nR4,3,kitchen\n"
+    result = told.take(ListKind.COPIES, text)
+    box = result.rooms[1].box
+    assert result.rooms == (LeftRoom(2, "Kitchen"), LeftRoom(5, "Attic", box, "Kitchen", 4))
+    assert result.made_of[Box] == 1
+    assert Box not in result.altered_of
+    again = told.take(ListKind.COPIES, "key,box,room\nR4,3,Attic\n", dry_run=True)
+    assert again.rooms == (LeftRoom(2, "Attic", box, "Kitchen"),)
+    (told_line,) = (line for line in import_lines("list.csv", again, today=TODAY) if "Attic" in line)
+    assert "list of boxes" in told_line

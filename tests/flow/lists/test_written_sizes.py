@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from intake.errors import FileError
+from intake.flow.lists.guess_words import guess_lines
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lists.list_guess import ListReading, QuestionKind, Remark
 from intake.flow.lists.reasons import RowReason
@@ -72,8 +73,8 @@ def test_a_column_of_its_own_is_compared(tmp_path: Path) -> None:
 
 
 def test_a_size_is_no_binding(tmp_path: Path) -> None:
-    _, rows = of_text(tmp_path, "title,Format\nA,21 x 14 cm\nB,paperback\nC,A5\n")
-    assert reasons(rows) == [RowReason.SIZE_FOR_BINDING, None, RowReason.SIZE_FOR_BINDING]
+    _, rows = of_text(tmp_path, "title,Format\nA,21 x 14 cm\nB,paperback\nC,A5\nD,cloth\n")
+    assert reasons(rows) == [RowReason.SIZE_FOR_BINDING, None, RowReason.SIZE_FOR_BINDING, None]
 
 
 def test_what_is_no_size_is_said(tmp_path: Path) -> None:
@@ -119,3 +120,24 @@ def test_line_breaks_are_taken_out_and_told(tmp_path: Path) -> None:
     assert guess.columns[0].remarks[Remark.LINE_BREAKS] == (2, "Long title")
     _, rows = of_text(tmp_path, 'key,note\nA,"one\ntwo"\n', ListKind.COPIES)
     assert cells(rows, "note") == ["one\ntwo"]
+
+
+TRADE = (
+    "Titel;Verfasser/Hrsg.;Verlag, Ort;Einband;Format\n"
+    "A;Quell, Ida;Moorland, Tidhafen;OLn.;24,5 x 17,3 cm\nB;;;OBrosch.;19 x 12 cm\nC;;;OPp.;8°\nD;;;Ln.;235 x 155 mm\n"
+)
+
+
+def test_a_column_format_of_sizes_is_the_size_and_no_unit_is_asked_for(tmp_path: Path) -> None:
+    guess, rows = of_text(tmp_path, TRADE)
+    assert [column.guess.field for column in guess.columns] == ["title", "contributors", "publisher", "binding", "size"]
+    assert reasons(rows) == [None, None, RowReason.SIZE_OF_FOLD, None]
+    assert cells(rows, "height_mm") == ["245", "190", "", "235"]
+    (line,) = (line for line in guess_lines("list.csv", guess) if line.startswith("  Format →"))
+    assert "as its cells are" in line
+    of_binding, _ = of_text(tmp_path, TRADE, reading=ListReading(mapping={"binding": "Format"}))
+    assert [column.guess.field for column in of_binding.columns][3:] == ["", "binding"]
+    with pytest.raises(FileError) as caught:
+        of_text(tmp_path, "Titel;Maße\nA;24 cm\nB;240\n")
+    assert "numbers without a unit" in caught.value.why
+    assert "'240' on line 3" in caught.value.why

@@ -5,9 +5,10 @@ from pathlib import Path
 import pytest
 
 from intake.edges.exchange.heading_table import words_in_cells
+from intake.flow.lists.guess_words import guess_lines
 from intake.flow.lists.heading_words import fold_heading
 from intake.flow.lists.import_list import ListKind
-from intake.flow.lists.list_guess import ListReading
+from intake.flow.lists.list_guess import ListReading, Remark
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.flow.lists.written_words import KINDS, box_read, grade_read, jacket_read
@@ -113,3 +114,24 @@ def test_a_word_that_is_no_grade_is_kept_where_no_other_column_is_pushed_out(
     guess, rows = of_text(tmp_path, f"{header}\n{row}\n", ListKind.COPIES, ListReading(mapping={field: heading}))
     assert reasons(rows) == [None]
     assert {column.guess.heading for column in guess.columns if not column.guess.field} <= {"jacket"} - {heading}
+
+
+@pytest.mark.parametrize(
+    ("texts", "field", "hint"),
+    [
+        (("sehr gut", "gut", "wie neu"), "grade", False),
+        (("sehr gut", "gut", "befriedigend"), "condition", True),
+        (("sehr gut", "Rücken best.", "stockfl."), "condition", False),
+    ],
+)
+def test_a_column_of_grades_is_the_grade_and_of_grades_but_a_few_says_so(
+    tmp_path: Path, texts: tuple[str, ...], field: str, hint: bool
+) -> None:
+    text = "key,Zustand\n" + "".join(f"K,{text}\n" for text in texts)
+    guess, rows = of_text(tmp_path, text, ListKind.COPIES)
+    assert guess.columns[1].guess.field == field
+    assert reasons(rows) == [None] * len(texts)
+    assert (Remark.GRADES_AS_TEXT in guess.columns[1].remarks) is hint
+    assert any("--map grade=Zustand" in line for line in guess_lines("list.csv", guess)) is hint
+    told = ListReading(mapping={"condition": "Zustand"})
+    assert of_text(tmp_path, text, ListKind.COPIES, told)[0].columns[1].guess.field == "condition"
