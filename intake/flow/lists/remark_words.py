@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from intake.edges.exchange.marc_names import field_name
+from intake.edges.exchange.marc_scripts import NOT_IN_880
 from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind
 from intake.flow.lookup.server_words import NOTE_WORDS
 from intake.units.advice import Advice, worded
@@ -25,11 +26,14 @@ OTHERWISE: Mapping[tuple[RemarkKind, str], str | Advice] = {
         "is given to a copy by the shelf it is put on here, and was left out; a copy's correction sets another",
     ),
     (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
+    (RemarkKind.LEFT_OUT, "876 $d"): "is no whole day and was left out; the cost beside it counts as if it had none",
+    (RemarkKind.LEFT_OUT, "876 $d without a cost"): "dates no cost that was read, and was left out",
     (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
     (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
     (RemarkKind.LEFT_OUT, "852 $p"): "is another library's number of the copy and was left out",
 }
 """What happened where the general sentence would be untrue."""
+BESIDE_880 = "is not repeated in the script of the book, and was left out so that no text mixes the two"
 EXPLAINED: Mapping[str, str] = {
     "leader 00-04": "the length of the record",
     "leader 09": "the encoding: the text is UTF-8",
@@ -63,7 +67,8 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
         count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
         example = f": {remark.example!r}" if remark.example else ""
         note = f" ({NOTE_WORDS[remark.note]})" if remark.note is not None else ""
-        happened = worded(OTHERWISE.get((remark.kind, remark.where)) or WHAT_HAPPENED[remark.kind])
+        special = BESIDE_880 if remark.where.endswith(NOT_IN_880) else OTHERWISE.get((remark.kind, remark.where))
+        happened = worded(special or WHAT_HAPPENED[remark.kind])
         yield f"{where} {happened}{note}: {count} record {remark.record}{example}"
     if technical:
         yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"
