@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from intake.edges.exchange.marc_names import field_name
 from intake.edges.exchange.marc_scripts import NOT_IN_880
+from intake.edges.exchange.onix_tags import SHORT_TAGS
 from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind
 from intake.flow.lookup.server_words import NOTE_WORDS
 from intake.units.advice import Advice, worded
@@ -60,10 +61,9 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
     technical: list[str] = []
     for remark in remarks:
         if remark.kind is RemarkKind.TECHNICAL:
-            technical.append(remark.where)
+            technical.append(remark.where if remark.where[:3].isdigit() else _place(remark.where))
             continue
-        name = EXPLAINED.get(remark.where) or (field_name(remark.where) if remark.where[:3].isdigit() else "")
-        where = f"{remark.where} ({name})" if name else remark.where
+        where = _place(remark.where)
         count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
         example = f": {remark.example!r}" if remark.example else ""
         note = f" ({NOTE_WORDS[remark.note]})" if remark.note is not None else ""
@@ -72,6 +72,17 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
         yield f"{where} {happened}{note}: {count} record {remark.record}{example}"
     if technical:
         yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"
+
+
+def _place(where: str) -> str:
+    """Return a part of a record with what a person may know it by.
+
+    >>> _place("490 $x"), _place("EditionType"), _place("Price 01")
+    ('490 $x (series statement)', 'EditionType (x419)', 'Price 01')
+    """
+    name = field_name(where) if where[:3].isdigit() else SHORT_TAGS.get(where, "")
+    name = EXPLAINED.get(where) or name
+    return f"{where} ({name})" if name else where
 
 
 NO_PLACE = "{where} has no place in this format: not written for {count}, such as {example!r}"
@@ -87,6 +98,7 @@ NOT_WRITTEN: Mapping[str, str | Advice] = {
     "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
     "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
     "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
+    "no copies": "editions without a copy to be written are in no record of this file ({count}), such as {example!r}",
     "withdrawn copies": (
         "copies that were withdrawn are not written ({count}); 'intake export everything' keeps them",
         "copies that were withdrawn are not written ({count}); an export of everything keeps them",
