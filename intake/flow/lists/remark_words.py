@@ -34,7 +34,7 @@ OTHERWISE: Mapping[tuple[RemarkKind, str], str | Advice] = {
     (RemarkKind.LEFT_OUT, "852 $p"): "is another library's number of the copy and was left out",
 }
 """What happened where the general sentence would be untrue."""
-BESIDE_880 = "is not repeated in the script of the book, and was left out so that no text mixes the two"
+BESIDE_880 = "has no counterpart of its own in the script of the book, and was left out so that no text mixes the two"
 EXPLAINED: Mapping[str, str] = {
     "leader 00-04": "the length of the record",
     "leader 09": "the encoding: the text is UTF-8",
