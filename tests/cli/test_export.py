@@ -1,5 +1,6 @@
 """`intake export` and `intake import` of records, as a person runs them."""
 
+import csv
 from pathlib import Path
 
 import pytest
@@ -48,6 +49,22 @@ def test_a_file_of_marc_comes_in_by_its_content_and_says_what_it_left_out(intake
     assert "520 (summary) has no field here and was left out: once, in record 1: 'Of the sea'" in result.out
     assert "245 $c (title statement)" in result.out
     assert "made 1 edition, altered nothing" in result.out
+
+
+def test_a_cost_counts_from_the_day_on_which_the_item_was_acquired(intake: Intake, tmp_path: Path) -> None:
+    """MARC 21 Format for Holdings Data, 876: $c cost, $d date acquired."""
+    item = b"  \x1fcEUR 95.00"
+    salt = iso2709(("001", b"S1"), ("245", b"00\x1faSalt"), ("876", item + b"\x1fd20190507"), ("876", item))
+    (tmp_path / "books.mrc").write_bytes(salt)
+    assert intake("import", "editions", "books.mrc").status == 0
+    result = intake("import", "copies", "books.mrc")
+    assert (result.status, result.err) == (0, "")
+    assert "1 value that the list does not date is dated today" in result.out
+    assert intake("export", "copies", "copies.csv").status == 0
+    with (tmp_path / "copies.csv").open(encoding="utf-8-sig", newline="") as file:
+        first, second = csv.DictReader(file)
+    assert (first["value"], first["valued_on"]) == ("95.00", "2019-05-07")
+    assert second["valued_on"] > first["valued_on"]
 
 
 def test_marc_records_are_no_list_of_boxes(intake: Intake, tmp_path: Path) -> None:

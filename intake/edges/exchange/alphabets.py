@@ -48,6 +48,8 @@ _MIXED = re.compile(r"[A-Za-z][^\W\d_a-zA-Z]|[^\W\d_a-zA-Z][A-Za-z]")
 """Letters of ASCII and others side by side."""
 FULL_WIDTH = ("\uff01", "\uff5e")
 """The first and last of the figures and signs of East Asian type that stand for those of ASCII."""
+FULL_WIDTH_SIGNS = ("\uffe0", "\uffe6")
+"""The first and last of the others: among them the signs of the yen and the won."""
 
 
 @lru_cache(maxsize=4096)
@@ -93,7 +95,9 @@ def _fits(word: str, nth: int) -> bool:
     if script(before) == "EAST ASIAN" or script(after) == "EAST ASIAN" or unicodedata.category(char) == "Mn":
         return unicodedata.category(char)[0] in "MPNZ" or char in "×±°"  # as in 縦26×横19
     if char not in SIGNS:
-        return "\u3000" <= char <= "\u303f" or FULL_WIDTH[0] <= char <= FULL_WIDTH[1]
+        return "\u3000" <= char <= "\u303f" or any(
+            first <= char <= last for first, last in (FULL_WIDTH, FULL_WIDTH_SIGNS)
+        )
     if before.isalpha() and char in NOT_AFTER_LETTERS and not (char in "ªº" and len(word) <= 3):
         return False
     return not (before.isalpha() and after.isalpha()) or char in INSIDE_WORDS

@@ -36,7 +36,7 @@ USED = {
     **dict.fromkeys((CONTENTS, "650"), printable),  # noted whole where they are not used
 }
 """The subfields that fill a cell; every other one is named in the remarks."""
-IN_OWN_SCRIPT = frozenset((*NAMES, "245", "250", "260", "264", "490"))
+IN_OWN_SCRIPT = {tag: USED[tag] for tag in (*NAMES, "245", "250")} | dict.fromkeys(("260", "264", "490"), "")
 ITEMS = ("852", "853", "854", "855", "863", "864", "865", "866", "867", "868", "876", "877", "878")
 HOLDINGS = "uvxy"
 BIBLIOGRAPHIC = "acdefgijkmoprt"
@@ -244,11 +244,11 @@ class _EditionReading:
         if extent.is_sum:
             self._remarks.converted("300 $a", field.first("a"), RecordNoteKind.PAGES_ADDED)
         if extent.rest:
-            self._remarks.left_out("300 $a", field.first("a"))
+            self._remarks.left_out("300 $a besides" if extent.pages else "300 $a", extent.rest)
         if sizes.is_rounded:
             self._remarks.converted("300 $c", field.first("c"), RecordNoteKind.HEIGHT_ROUNDED_UP)
         if sizes.rest:
-            self._remarks.left_out("300 $c", field.first("c"))
+            self._remarks.left_out("300 $c besides" if sizes.cells else "300 $c", sizes.rest)
         return {"pages": extent.pages, **sizes.cells}
 
     def _binding(self, number: str) -> str:

@@ -112,7 +112,7 @@ def _base_address(piece: bytes) -> int:
     base = int(digits)
     has_entries = base > LEADER_BYTES and (base - 1 - LEADER_BYTES) % ENTRY_BYTES == 0
     if not has_entries or piece[base - 1 : base] != FIELD or FIELD in piece[LEADER_BYTES : base - 1]:
-        raise RecordError(RecordProblem.DIRECTORY, where="base address")
+        raise RecordError(RecordProblem.DIRECTORY, where="where the fields begin")
     return base
 
 

@@ -2,11 +2,13 @@
 
 An item is named by its piece designation ($p). What our copies have and MARC has no subfield for stands in the
 repeatable nonpublic notes of 876 ($x), each under a name ("grade: Near Fine"). Values are never written: a record goes
-to other people. Source: MARC 21 Format for Holdings Data (Library of Congress).
+to other people. Read are the cost ($c) and the day acquired ($d) that dates it. Source: MARC 21 Format for Holdings
+Data (Library of Congress).
 """
 
 import re
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from intake.edges.exchange.marc_editions import check_usable, is_holdings, own_key
 from intake.edges.exchange.marc_fields import MarcField, MarcRecord, Subfield
@@ -21,7 +23,7 @@ NAMED = ("box", "room", "printing", "grade", "jacket", "wrapped")
 """The names of the notes in 876 $x that are read back."""
 _NAMED = re.compile(rf"({'|'.join(NAMED)}): (.*)", re.DOTALL)
 _ACCESSION = re.compile(r"A[0-9]+-[0-9]{2}")
-USED_852, USED_876 = "hipqxz86", "cpxz86"
+USED_852, USED_876 = "hipqxz86", "cdpxz86"
 _COST = re.compile(
     r"(?P<before>[0-9]+(?:\.[0-9]{1,3})?) ?(?P<code>[A-Z]{3})|(?P<letters>[A-Z]{3}) ?(?P<after>[0-9]+(?:\.[0-9]{1,3})?)"
 )
@@ -104,15 +106,25 @@ def _cells(
 
 
 def _cost(item: MarcField, remarks: Remarks) -> dict[str, str]:
-    """Return the cost of an item ($c, what was paid for it) where it is an amount and a currency: '12.50 GBP'."""
-    text = item.first("c")
+    """Return the cost of an item ($c, what was paid for it) where it is an amount and a currency: '12.50 GBP'.
+
+    The day on which the item was acquired ($d) is that of the cost; without a cost it has no cell.
+    """
+    text, day = item.first("c"), item.first("d")
     found = _COST.fullmatch(text)
     if found is None:
         if text:
             remarks.left_out("876 $c", text)
+        if day:
+            remarks.left_out("876 $d without a cost", day)
         return {}
     amount, currency = (found["after"], found["letters"]) if found["after"] else (found["before"], found["code"])
-    return {"value": amount, "currency": currency, "basis": Basis.PURCHASE.value}
+    cells = {"value": amount, "currency": currency, "basis": Basis.PURCHASE.value}
+    try:
+        return {**cells, "valued_on": date.fromisoformat(day).isoformat()} if day else cells
+    except ValueError:
+        remarks.left_out("876 $d", day)
+        return cells
 
 
 def _accession(field: MarcField, remarks: Remarks) -> str:

@@ -28,7 +28,7 @@ from intake.edges.exchange.onix_tags import (
     SHELF_GROUP,
 )
 from intake.edges.exchange.onix_titles import contributor_names, title_cells
-from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, Remarks
+from intake.edges.exchange.record_remarks import RecordError, RecordFault, RecordProblem, RemarkKind, Remarks
 from intake.edges.exchange.safe_xml import elements, text_of, xml_head
 from intake.model.lookups import RecordNoteKind
 
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 _START = re.compile(r"<(?:[\w.-]+:)?ONIX[Mm]essage\b")
 DELETION = "05"
 """List 1 (from memory)."""
+ONE_ITEM = "00"
+"""List 2 (from memory): the product is one item, as every edition here."""
 NUMBER_TYPES = ("15", "03", "25", "02", "14", "04")
 """List 5, the surest first: ISBN-13, GTIN-13, ISMN-13, ISBN-10, GTIN-14, UPC (15, 03, 02, 14 seen in a copy)."""
 PAGE_EXTENTS = ("00", "11", "05", "07", "08", "06")
@@ -125,14 +127,18 @@ def product_cells(product: Onix, remarks: Remarks) -> dict[str, str]:
     Raises:
         RecordError: it is a notice of deletion.
     """
-    if product.value("NotificationType") == DELETION:
+    if (notice := product.value("NotificationType")) == DELETION:
         raise RecordError(RecordProblem.DELETED)
+    if notice:
+        remarks.add(RemarkKind.TECHNICAL, "NotificationType", notice)
     described = next(iter(product.all("DescriptiveDetail")), product)
     published = next(iter(product.all("PublishingDetail")), product)
     is_old = described is product
     _note_unused(product, PRODUCT_2_1 if is_old else PRODUCT, remarks)
     if not is_old:
         _note_unused(described, DESCRIBED, remarks)
+    if (composition := described.value("ProductComposition")) not in ("", ONE_ITEM):
+        remarks.left_out("ProductComposition", composition)
     if published is not product:
         _note_unused(published, PUBLISHED, remarks)
     cells = {
@@ -160,7 +166,10 @@ def _note_unused(parent: Onix, used: frozenset[str], remarks: Remarks) -> None:
 
 
 def _identifiers(product: Onix, remarks: Remarks) -> dict[str, str]:
-    """Return number and own key; IDs that are another form of the same number are not worth a remark."""
+    """Return number and own key; IDs that are another form of the same number are not worth a remark.
+
+    The sender's name of the record is a key where nothing else names the edition.
+    """
     by_type: dict[str, str] = {}
     key = ""
     for identifier in product.all("ProductIdentifier"):
@@ -176,7 +185,11 @@ def _identifiers(product: Onix, remarks: Remarks) -> dict[str, str]:
     number = next((by_type[kind] for kind in NUMBER_TYPES if by_type.get(kind)), "")
     # A GTIN-14 of a single article is its GTIN-13 behind an indicator 0 (GS1 General Specifications, 2.1).
     number = number[1:] if len(number) == 14 and number.startswith("0") else number
-    return {"number": number, "key": key or ("" if number else product.value("RecordReference"))}
+    reference = product.value("RecordReference")
+    key = key or ("" if number else reference)
+    if reference and reference != key:
+        remarks.add(RemarkKind.TECHNICAL, "RecordReference", reference)
+    return {"number": number, "key": key}
 
 
 def _edition_number(described: Onix) -> str:

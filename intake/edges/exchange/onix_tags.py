@@ -25,13 +25,21 @@ _FROM_MEMORY = (
     "j260 DateFormat, b004 ISBN, b005 EAN13, b028 DistinctiveTitle, b003 PublicationDate, b061 NumberOfPages, "
     "b059 LanguageOfText, b018 TitleOfSeries, b019 NumberWithinSeries, b023 TitleOfSet, b024 SetPartNumber, "
     "b026 ItemNumberWithinSet, c093 MeasureTypeCode, b083 CountryOfPublication, b209 CityOfPublication, "
-    "b394 PublishingStatus, j148 PriceTypeCode, x480 CollectionSequenceTypeName, x422 ProductFormFeature"
+    "b394 PublishingStatus, j148 PriceTypeCode, x480 CollectionSequenceTypeName, "
+    "j396 ProductAvailability, j292 SupplierRole, j137 SupplierName, b395 PublishingStatusNote, b056 EditionTypeCode, "
+    "n386 NoEdition, b049 ContributorStatement, b044 BiographicalNote, b062 IllustrationsNote, b073 AudienceCode, "
+    "b204 AudienceCodeType, b206 AudienceCodeValue, b225 ProductPackaging, b384 TradeCategory, "
+    "b385 ProductContentType, x416 PrimaryContentType, x425 MainSubject, b087 CopyrightYear, d104 Text, x426 TextType"
 )
 _COMPOSITES = (
     "ProductIdentifier DescriptiveDetail Measure ProductClassification Collection CollectionSequence TitleDetail "
     "TitleElement Contributor Language Extent Subject Imprint Publisher PublishingDetail PublishingDate "
     "CollateralDetail TextContent SupportingResource ProductSupply RelatedMaterial ContentDetail ProductionDetail "
-    "Title Series Set SupplyDetail Price Header Sender Product OtherText MediaFile RelatedProduct"
+    "Title Series Set SupplyDetail Price Header Sender Product OtherText MediaFile RelatedProduct "
+    "Supplier SupplierIdentifier Market MarketPublishingDetail Territory SalesRights SalesRestriction Tax Stock "
+    "Audience AudienceRange Complexity AncillaryContent ProductFormFeature ProductPart "
+    "NameIdentifier ContributorDate PublisherIdentifier ImprintIdentifier CopyrightStatement Website Prize "
+    "CitedContent TextItem RelatedWork Discount DiscountCoded PriceDate Reissue NewSupplier Barcode"
 )
 
 
@@ -44,6 +52,9 @@ REFERENCE_NAMES: Mapping[str, str] = {
     **{name.casefold(): name for name in _names(_COMPOSITES)},
 }
 """Reference name by short tag; the short tag of a composite is its name in small letters."""
+
+SHORT_TAGS: Mapping[str, str] = {name: tag for tag, name in REFERENCE_NAMES.items() if tag != name.casefold()}
+"""Short tag by reference name, where it is not the name in small letters."""
 
 DESCRIBED = _names(
     "ProductComposition ProductForm ProductFormDescription Measure CountryOfManufacture ProductClassification "

@@ -8,7 +8,7 @@ decided by what is likelier.
 
 import codecs
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -26,6 +26,8 @@ CHUNK_BYTES = 1 << 20
 MOST_WORDS = 50_000
 MOST_CHOICES = 3
 MOST_LINES = 3
+MOST_WORDS_SHARE = 0.75
+"""Of the words of an East Asian decoding, so many look written where it is one to ask about."""
 WORD = re.compile(rb'[^\s,;"]*[\x80-\xff][^\s,;"]*')
 LONGEST_LINE_BYTES = 1 << 24
 UTF8_LETTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
@@ -38,6 +40,9 @@ MARKS = (
 )
 """Byte order marks; that of UTF-32 little-endian begins with that of UTF-16 and comes first."""
 SAVE_AGAIN = "save it again as 'CSV UTF-8'"
+
+
+_Texts = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +115,31 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
         )
     decoded = {codec: texts for codec in CODECS if (texts := _decode(words, codec)) is not None}
     written = {codec: texts for codec, texts in decoded.items() if all(map(looks_written, texts))}
-    by_text: dict[tuple[str, ...], str] = {}
-    for codec, texts in (written or decoded).items():
+    by_text: dict[_Texts, str] = {}
+    for codec, texts in ({**written, **_east_asian(decoded, written)} or decoded).items():
         by_text.setdefault(texts, codec)
     if not by_text:
         raise FileError(str(path), "is not text in any encoding that lists are kept in", SAVE_AGAIN)
     ranked = sorted(by_text, key=_one_language, reverse=True)
     if len(ranked) == 1 and written:
         return by_text[ranked[0]]
-    return _choices(words, [by_text[texts] for texts in ranked[:MOST_CHOICES]])
+    further = [by_text[texts] for texts in ranked[MOST_CHOICES:] if written and by_text[texts] in EAST_ASIAN]
+    return _choices(words, [*(by_text[texts] for texts in ranked[:MOST_CHOICES]), *further])
+
+
+def _east_asian(decoded: Mapping[str, _Texts], written: Mapping[str, _Texts]) -> dict[str, _Texts]:
+    """Return the East Asian decodings, where one looks written, in which most words do.
+
+    An East Asian encoding has a sign for nearly every pair of bytes, so that what looks written in one is no proof.
+    """
+    if not any(codec in EAST_ASIAN for codec in written):
+        return {}
+    likely = {codec: texts for codec, texts in decoded.items() if codec in EAST_ASIAN}
+    return {
+        codec: texts
+        for codec, texts in likely.items()
+        if sum(map(looks_written, texts)) >= MOST_WORDS_SHARE * len(texts)
+    }
 
 
 def other_codecs(codec: str) -> tuple[str, ...]:
@@ -224,14 +245,14 @@ def _add_line(words: _Words, line: int, text: bytes) -> None:
             words.first_lines.setdefault(word, (line, text))
 
 
-def _decode(words: _Words, codec: str) -> tuple[str, ...] | None:
+def _decode(words: _Words, codec: str) -> _Texts | None:
     try:
         return tuple(word.decode(codec) for word in words.first_lines)
     except UnicodeDecodeError:
         return None
 
 
-def _one_language(texts: tuple[str, ...]) -> float:
+def _one_language(texts: _Texts) -> float:
     """Return the share of words that the likeliest single language has the letters for: only the order of choices."""
     counts: dict[str, int] = {}
     for text in texts:

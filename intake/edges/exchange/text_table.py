@@ -73,12 +73,20 @@ class TextTable:
                     if any(cell.strip() for cell in cells):
                         yield RawRow(began, tuple(cells), line - began)
         except csv.Error as error:
-            why = f"is not valid CSV (line {line}: {error})"
-            raise FileError(str(self.path), why, "close the quotation mark there, or shorten the cell") from error
+            raise _not_csv(self.path, line, error, is_one_line=first + reader.line_num <= line + 1) from error
         except UnicodeDecodeError as error:
             raise FileError(str(self.path), "was changed while it was read", "repeat the step") from error
         except OSError as error:
             raise unreadable(self.path, error) from error
+
+
+def _not_csv(path: Path, line: int, error: csv.Error, *, is_one_line: bool) -> FileError:
+    """Return the error for a row that is no CSV; a cell that is too long on one line has no quotation mark to blame."""
+    if is_one_line and str(error).startswith("field larger than field limit"):
+        why = f"has a cell of more than {csv.field_size_limit():,} characters on line {line}"
+        return FileError(str(path), why, "shorten that cell")
+    why = f"is not valid CSV (line {line}: {error})"
+    return FileError(str(path), why, "close the quotation mark there, or shorten the cell")
 
 
 def find_delimiter(sample: str) -> str:

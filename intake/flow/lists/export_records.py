@@ -143,7 +143,7 @@ def export_records(
     chosen = choose_format(path, kind, format_)
     remarks = Remarks()
     with library.reading() as reader:
-        export = _Export(reader, kind, remarks)
+        export = _Export(reader, kind, remarks, gives_records=chosen not in TABLES_OF_ROWS)
         if chosen in TABLES_OF_ROWS:
             write_whole(path, export.table(chosen, kind.value.capitalize(), marked=marked))
         else:
@@ -163,8 +163,9 @@ def _left_out_whole(reader: LibraryReader, chosen: ExportFormat) -> Iterator[Rec
 class _Export:
     """One export: goes through the library, and counts."""
 
-    def __init__(self, reader: LibraryReader, kind: ExportKind, remarks: Remarks) -> None:
+    def __init__(self, reader: LibraryReader, kind: ExportKind, remarks: Remarks, *, gives_records: bool) -> None:
         self.count = 0
+        self._gives_records = gives_records
         self._reader = reader
         self._kind = kind
         self._remarks = remarks
@@ -222,6 +223,8 @@ class _Export:
             for edition in lot:
                 own = copies.get(edition.id, [])
                 if self._kind is ExportKind.COPIES and not own:
+                    if self._gives_records:  # a box list names no editions but by their copies
+                        self._remarks.left_out("no copies", edition.title)
                     continue
                 self.count += len(own) if self._kind is ExportKind.COPIES else 1
                 title = self._set_titles.get(edition.set_id, "") if edition.set_id is not None else ""

@@ -90,16 +90,18 @@ def open_list(
     """
     reading = reading or ListReading()
     form = table_kind(path)
-    codec = _encoding(path, reading, choose) if form is TableKind.TEXT else ""
+    codec = _encoding(path, columns, reading, choose) if form is TableKind.TEXT else ""
     with open_table(path, form, codec=codec, sheet=reading.sheet) as table:
         yield _prepare(table, kind, columns, reading, choose, see=see, beside=beside, today=today)
 
 
-def _encoding(path: Path, reading: ListReading, choose: ChooseReading) -> str:
+def _encoding(path: Path, columns: Sequence[ListColumn], reading: ListReading, choose: ChooseReading) -> str:
     found = text_encoding(path, reading.encoding)
     if isinstance(found, str):
         return found
-    options = tuple(QuestionOption(choice.codec, choice.lines) for choice in found)
+    known = {choice.codec: _known_headings(path, choice.codec, columns, reading) for choice in found}
+    ranked = sorted(found, key=lambda choice: known[choice.codec], reverse=True)
+    options = tuple(QuestionOption(choice.codec, choice.lines) for choice in ranked)
     question = ListQuestion(QuestionKind.ENCODING, path.name, "", "", options)
     answer = choose(question)
     if answer is None:
@@ -107,6 +109,17 @@ def _encoding(path: Path, reading: ListReading, choose: ChooseReading) -> str:
     codec = text_encoding(path, answer)
     assert isinstance(codec, str)  # noqa: S101 - an encoding that is named is never in doubt
     return codec
+
+
+def _known_headings(path: Path, codec: str, columns: Sequence[ListColumn], reading: ListReading) -> int:
+    """Return how many headings are understood in one decoding: a reason to offer it first, none to take it."""
+    try:
+        with open_table(path, TableKind.TEXT, codec=codec) as table:
+            headings = find_headings(table, columns, file=path.name, mapping=reading.mapping)
+            guesses = guess_columns(headings.texts, columns, file=path.name, mapping=reading.mapping)
+    except (FileError, UsageError):
+        return 0
+    return sum(bool(guess.field) for guess in guesses)
 
 
 def _prepare(

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from intake.edges.exchange.marc_names import field_name
+from intake.edges.exchange.marc_scripts import NOT_IN_880
+from intake.edges.exchange.onix_tags import SHORT_TAGS
 from intake.edges.exchange.record_remarks import RecordRemark, RemarkKind
 from intake.flow.lookup.server_words import NOTE_WORDS
 from intake.units.advice import Advice, worded
@@ -25,11 +27,14 @@ OTHERWISE: Mapping[tuple[RemarkKind, str], str | Advice] = {
         "is given to a copy by the shelf it is put on here, and was left out; a copy's correction sets another",
     ),
     (RemarkKind.LEFT_OUT, "876 $c"): "is no amount with the three letters of its currency beside it, and was left out",
+    (RemarkKind.LEFT_OUT, "876 $d"): "is no whole day and was left out; the cost beside it counts as if it had none",
+    (RemarkKind.LEFT_OUT, "876 $d without a cost"): "dates no cost that was read, and was left out",
     (RemarkKind.LEFT_OUT, "876 $j"): "follows here from what is done with the copy, and was left out",
     (RemarkKind.LEFT_OUT, "876 $p"): "is another library's number of the copy and was left out",
     (RemarkKind.LEFT_OUT, "852 $p"): "is another library's number of the copy and was left out",
 }
 """What happened where the general sentence would be untrue."""
+BESIDE_880 = "has no counterpart of its own in the script of the book, and was left out so that no text mixes the two"
 EXPLAINED: Mapping[str, str] = {
     "leader 00-04": "the length of the record",
     "leader 09": "the encoding: the text is UTF-8",
@@ -56,17 +61,28 @@ def remark_lines(remarks: Iterable[RecordRemark]) -> Iterator[str]:
     technical: list[str] = []
     for remark in remarks:
         if remark.kind is RemarkKind.TECHNICAL:
-            technical.append(remark.where)
+            technical.append(remark.where if remark.where[:3].isdigit() else _place(remark.where))
             continue
-        name = EXPLAINED.get(remark.where) or (field_name(remark.where) if remark.where[:3].isdigit() else "")
-        where = f"{remark.where} ({name})" if name else remark.where
+        where = _place(remark.where)
         count = "once, in" if remark.count == 1 else f"{remark.count} times, first in"
         example = f": {remark.example!r}" if remark.example else ""
         note = f" ({NOTE_WORDS[remark.note]})" if remark.note is not None else ""
-        happened = worded(OTHERWISE.get((remark.kind, remark.where)) or WHAT_HAPPENED[remark.kind])
+        special = BESIDE_880 if remark.where.endswith(NOT_IN_880) else OTHERWISE.get((remark.kind, remark.where))
+        happened = worded(special or WHAT_HAPPENED[remark.kind])
         yield f"{where} {happened}{note}: {count} record {remark.record}{example}"
     if technical:
         yield f"Left out besides, as they are about the records and not about books: {', '.join(technical)}"
+
+
+def _place(where: str) -> str:
+    """Return a part of a record with what a person may know it by.
+
+    >>> _place("490 $x"), _place("EditionType"), _place("Price 01")
+    ('490 $x (series statement)', 'EditionType (x419)', 'Price 01')
+    """
+    name = field_name(where) if where[:3].isdigit() else SHORT_TAGS.get(where, "")
+    name = EXPLAINED.get(where) or name
+    return f"{where} ({name})" if name else where
 
 
 NO_PLACE = "{where} has no place in this format: not written for {count}, such as {example!r}"
@@ -82,6 +98,7 @@ NOT_WRITTEN: Mapping[str, str | Advice] = {
     "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
     "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
     "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
+    "no copies": "editions without a copy to be written are in no record of this file ({count}), such as {example!r}",
     "withdrawn copies": (
         "copies that were withdrawn are not written ({count}); 'intake export everything' keeps them",
         "copies that were withdrawn are not written ({count}); an export of everything keeps them",

@@ -174,7 +174,8 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.DELIVERED_BEFORE_DISPATCH: "is dispatched on {dispatched}, after box {box} was delivered on {delivered}",
     RowReason.RECORD_TRUNCATED: "breaks off before its end; fetch the file again",
     RowReason.RECORD_NOT_A_RECORD: "is not a MARC record (it begins {start!r}); export it again",
-    RowReason.RECORD_DIRECTORY: "has a directory that does not fit ({where}); export it again, or as MARCXML",
+    RowReason.RECORD_DIRECTORY: "cannot be taken apart: its list of fields does not fit what follows ({where}); "
+    "export it again, or as MARCXML",
     RowReason.RECORD_ENCODING: "has characters that are not in the encoding it states ({byte}); export it as UTF-8",
     RowReason.RECORD_MIXED_ENCODINGS: "has fields in different encodings ({byte}); export it as UTF-8",
     RowReason.RECORD_TOO_LONG: "has no end within {millions} million bytes; export the file again",

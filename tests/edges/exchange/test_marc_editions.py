@@ -108,6 +108,33 @@ def test_a_romanised_title_gives_way_to_the_script_of_the_book() -> None:
     assert "880" in places(remarks, RemarkKind.LEFT_OUT)
 
 
+@pytest.mark.parametrize(
+    ("own", "title", "left_out"),
+    [
+        (("aПтицы северных болот : атлас /",), "Птицы северных болот : атлас", {"245 $b beside 880"}),
+        (("aПтицы северных болот :", "bатлас /"), "Птицы северных болот: атлас", set()),
+        (("bатлас /",), "Ptitsy severnykh bolot: atlas", {"880"}),
+    ],
+)
+def test_no_title_is_half_romanised(own: tuple[str, ...], title: str, left_out: set[str]) -> None:
+    """Field 880 is the whole of its partner in another script (MARC 21, appendix A); what it lacks is not added."""
+    remarks = Remarks()
+    found = cells(
+        field("245", "10", "6880-01", "aPtitsy severnykh bolot :", "batlas /"),
+        field("880", "10", "6245-01/(N", *own),
+        remarks=remarks,
+    )
+    assert found["title"] == title
+    assert places(remarks, RemarkKind.LEFT_OUT) == left_out
+
+
+def test_of_a_size_only_what_is_not_read_is_left_out() -> None:
+    remarks = Remarks()
+    assert cells(TITLE, field("300", "  ", "c25 cm + 1 map"), remarks=remarks)["height_mm"] == "250"
+    left_out = [remark for remark in remarks if remark.kind is RemarkKind.LEFT_OUT]
+    assert [(remark.where, remark.example) for remark in left_out] == [("300 $c besides", "1 map")]
+
+
 def test_a_field_in_another_script_without_partner_stands_for_itself() -> None:
     assert cells(field("880", "10", "6245-00/$1", "a鳥の海"))["title"] == "鳥の海"
 

@@ -68,6 +68,25 @@ def test_the_cost_of_an_item_is_what_was_paid_for_it(text: str) -> None:
     assert not list(remarks)
 
 
+@pytest.mark.parametrize(
+    ("subfields", "valued_on", "left_out"),
+    [
+        (("cEUR 95.00", "d20190507"), "2019-05-07", set()),
+        (("cEUR 95.00", "d2019-05-07"), "2019-05-07", set()),
+        (("cEUR 95.00", "d2019"), None, {"876 $d"}),
+        (("cEUR 95.00", "d20190231"), None, {"876 $d"}),
+        (("d20190507",), None, {"876 $d without a cost"}),
+        (("c95", "d20190507"), None, {"876 $c", "876 $d without a cost"}),
+    ],
+)
+def test_the_day_acquired_dates_the_cost(subfields: tuple[str, ...], valued_on: str | None, left_out: set[str]) -> None:
+    """MARC 21 Format for Holdings Data, 876: $c cost, $d date acquired."""
+    remarks = Remarks()
+    (cells,) = copy_cells(record(*BOOK, field("876", "  ", *subfields)), remarks)
+    assert cells.get("valued_on") == valued_on
+    assert places(remarks, RemarkKind.LEFT_OUT) == left_out
+
+
 def test_a_holdings_record_names_its_edition_by_its_control_number() -> None:
     holdings = (MarcField("001", data="H1"), MarcField("004", data="S1"), field("852", "  ", "hOne"))
     (cells,) = copy_cells(record(*holdings, leader="00000nx  a2200000zn 4500"), Remarks())

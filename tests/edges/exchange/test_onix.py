@@ -13,6 +13,7 @@ from intake.edges.exchange.onix_read import looks_like_onix, read_onix
 from intake.edges.exchange.onix_write import product_bytes
 from intake.edges.exchange.outgoing import OutgoingEdition
 from intake.edges.exchange.record_remarks import RecordFault, RecordProblem, RemarkKind, Remarks
+from intake.flow.lists.remark_words import remark_lines
 from intake.model.editions import Edition
 from tests.edges.exchange.marc_data import places
 
@@ -68,6 +69,30 @@ def test_reference_names_and_short_tags_say_the_same(tmp_path: Path) -> None:
     expected = {"number": "9780306406157", "binding": "hardback", "pages": "320", "title": "Salt", "mass_g": "1500"}
     assert read(tmp_path, message(REFERENCE)) == [expected]
     assert read(tmp_path, message(SHORT, root="ONIXmessage")) == [expected]
+
+
+def test_what_is_said_of_the_record_is_named_and_its_name_is_a_key_where_none_is(tmp_path: Path) -> None:
+    remarks = Remarks()
+    message_ = message(SHORT.replace("<x314>00", "<x314>10"), root="ONIXmessage")
+    (found,) = read(tmp_path, message_, remarks)
+    assert not isinstance(found, RecordFault)
+    assert "key" not in found
+    assert places(remarks, RemarkKind.TECHNICAL) == {"RecordReference", "NotificationType"}
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"ProductComposition"}
+    remarks = Remarks()
+    (found,) = read(tmp_path, message(SHORT.replace("9780306406157", ""), root="ONIXmessage"), remarks)
+    assert not isinstance(found, RecordFault)
+    assert found["key"] == "x.1"
+    assert places(remarks, RemarkKind.TECHNICAL) == {"NotificationType"}
+
+
+def test_short_tags_are_named_as_the_reference_names_them(tmp_path: Path) -> None:
+    remarks = Remarks()
+    supplied = "<supplydetail><supplier><j292>01</j292></supplier><j396>20</j396></supplydetail>"
+    inside = f"<product><a001>x.2</a001><productsupply>{supplied}</productsupply></product>"
+    read(tmp_path, message(inside, root="ONIXmessage"), remarks)
+    assert places(remarks, RemarkKind.LEFT_OUT) == {"Supplier", "ProductAvailability"}
+    assert any(line.startswith("ProductAvailability (j396) ") for line in remark_lines(remarks))
 
 
 def test_inches_and_pounds_of_a_published_record(tmp_path: Path) -> None:

@@ -53,7 +53,7 @@ def test_words_that_only_one_decoding_gives_are_taken(tmp_path: Path, text: str,
 def test_two_readings_are_never_decided_by_what_is_likelier(tmp_path: Path, text: str, codec: str) -> None:
     choices = find_encoding(put(tmp_path, text.encode(codec)))
     assert not isinstance(choices, str)
-    assert 2 <= len(choices) <= 3
+    assert 2 <= len(choices) <= 5
     shown = [dict(choice.lines) for choice in choices]
     assert any(line in text for lines in shown for line in lines.values())
     assert len({tuple(lines.values()) for lines in shown}) == len(choices)

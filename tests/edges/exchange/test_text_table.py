@@ -53,11 +53,17 @@ def test_a_first_line_that_names_the_separator_is_followed(tmp_path: Path) -> No
     assert [(row.line, row.cells) for row in read] == [(2, ("Titel", "Preis")), (3, ("A, B", "1,2"))]
 
 
-@pytest.mark.parametrize("text", ['a,b\n"1,2\n', f"a,b\n{'x' * 1_000_000},2\n"])
-def test_a_quotation_mark_left_open_and_a_cell_of_a_megabyte_name_the_line(tmp_path: Path, text: str) -> None:
+@pytest.mark.parametrize(
+    ("text", "is_quoted"),
+    [('a,b\n"1,2\n', True), (f"a,b\n{'x' * 1_000_000},2\n", False), ('a,b\n"1,2\n' + "3,4\n" * 100_000, True)],
+)
+def test_a_quotation_mark_left_open_and_a_cell_of_a_megabyte_name_the_line(
+    tmp_path: Path, text: str, *, is_quoted: bool
+) -> None:
     with pytest.raises(FileError) as caught:
         list(table(tmp_path, text))
     assert "line 2" in caught.value.why
+    assert ("quotation mark" in str(caught.value)) == is_quoted
 
 
 @pytest.mark.parametrize("mark", ["\x0b", "\x0c", "\x1c", "\x85", "\u2028"])

@@ -73,7 +73,7 @@ def test_copies_exported_are_the_same_copies_in_an_empty_library(
 ) -> None:
     export(library, ExportKind.EDITIONS, tmp_path / "editions.csv")
     left_out = export(library, ExportKind.COPIES, tmp_path / name, format_)
-    assert left_out == (set() if format_ is None and name == "a.csv" else {"value"})
+    assert left_out == (set() if format_ is None and name == "a.csv" else {"value", "no copies"})
     fresh = tmp_path / "fresh"
     brought_in(fresh, ListKind.EDITIONS, tmp_path / "editions.csv")
     if name.endswith(".csv"):
@@ -92,6 +92,15 @@ def test_copies_exported_are_the_same_copies_in_an_empty_library(
         ]  # fmt: skip
     assert kept[0] == kept[1]
     assert len(kept[0]) == 5
+
+
+def test_records_of_copies_say_which_editions_are_in_none(library: Library, tmp_path: Path) -> None:
+    with library.reading() as reader:
+        without = [one.title for one in reader.all(Edition) if not copies_of_editions(reader, [one.id])]
+    for name, format_ in FORMATS[:3]:
+        result = export_records(library, ExportKind.COPIES, tmp_path / name, format_=format_, today=TODAY)
+        bare = [(one.count, one.example) for one in result.remarks if one.where == "no copies"]
+        assert bare == ([] if name == "a.csv" else [(len(without), without[0])])
 
 
 def test_a_table_has_the_columns_of_the_import_and_no_other(library: Library, tmp_path: Path) -> None:

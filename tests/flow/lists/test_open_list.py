@@ -59,6 +59,23 @@ def reasons(rows: Rows) -> list[RowReason | None]:
     return [row.reason if isinstance(row, BadRow) else None for row in rows]
 
 
+JAPANESE = "書名,著者,出版社,出版年,価格\n霧の谷の苔図鑑,架空野 みどり,夢水書房,2012,￥3600\n"
+"""An invented book."""
+
+
+@pytest.mark.parametrize("codec", ["cp932", "euc_jp"])
+def test_east_asian_decodings_that_differ_are_asked_about_the_understood_one_first(tmp_path: Path, codec: str) -> None:
+    path = tmp_path / "list.csv"
+    path.write_bytes(JAPANESE.encode(codec))
+    with pytest.raises(FileError) as caught:
+        opened(path)
+    assert f"--encoding {codec}|" in str(caught.value)
+    guess, rows, asked = opened(path, answer=codec)
+    assert (asked[0].kind, asked[0].options[0].value) == (QuestionKind.ENCODING, codec)
+    assert guess.facts.codec == codec
+    assert cells(rows, "title") == ["霧の谷の苔図鑑"]
+
+
 TABLE = """Meine Bücher;;;;
 Stand: März 2026;;;;
 
