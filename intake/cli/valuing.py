@@ -148,7 +148,7 @@ def value_set_command(
 
 
 @value_group.command("total")
-@click.argument("currency")
+@click.argument("currency", default="")
 @rates_on_option
 @click.option(
     "--basis",
@@ -162,6 +162,8 @@ def total_command(context: CommandContext, currency: str, on: object, basis: str
     day = rates_day_of(on)
     with context.library() as library, library.reading() as records:
         only = Basis(basis) if basis else None
+        if not currency:
+            raise value_copies.currency_missing(records)
         added = value_copies.worth(records, currency, on=day, basis=only)
     for line in total_lines(added, limit=limit, basis=only):
         context.say(line)

@@ -160,3 +160,9 @@ def test_what_is_wrong_is_said_in_one_sentence(
     assert len(said.err.strip().splitlines()) == 1
     assert (priced("history").out, priced("value", "total", "EUR").out) == before
     assert not (tmp_path / "x.pdf").exists()
+
+
+def test_a_total_without_its_currency_names_those_of_the_values(priced: Intake) -> None:
+    refused = priced("value", "total")
+    assert refused.status == 2
+    assert "EUR" in refused.err

@@ -22,6 +22,7 @@ from intake.flow.lists.told_by_cells import is_of_other
 from intake.flow.lists.written_cells import (
     UNFORMULA,
     has_more_than_number,
+    is_year_otherwise,
     number_part,
     pages_read,
     restored_number,
@@ -138,7 +139,8 @@ class ColumnSurvey:
             elif not ALONE.fullmatch(text) and has_more_than_number(text):
                 self._remark(Remark.BESIDE_NUMBER, line, text)
         elif self.form is FieldForm.YEAR and (year := year_read(text)) is not None:
-            self._remark(Remark.YEAR_READ if year else Remark.YEAR_UNTOLD, line, f"{text} as {year}" if year else text)
+            read = Remark.YEAR_OTHERWISE if is_year_otherwise(text) else Remark.YEAR_READ
+            self._remark(read if year else Remark.YEAR_UNTOLD, line, f"{text} as {year}" if year else text)
         elif self.guess.field == "pages" and (pages := pages_read(text)) is not None:
             self._remark(Remark.PAGES_ADDED, line, f"{text} as {pages}")
 

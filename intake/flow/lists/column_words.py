@@ -32,6 +32,7 @@ _REMARKS: Mapping[Remark, str | Advice] = {
     ),
     Remark.KEYS_ALONE: "{count} not valid as ISBN or EAN (line {line}: {text}), taken as key alone",
     Remark.YEAR_READ: "{count} with more than a year, of which the (first) year is read (line {line}: {text})",
+    Remark.YEAR_OTHERWISE: "{count} in Roman figures or of an era of Japan (line {line}: {text})",
     Remark.YEAR_UNTOLD: "{count} without a year, left empty (line {line}: {text})",
     Remark.ORDER_ASSUMED: (
         (

@@ -127,6 +127,7 @@ class Remark(StrEnum):
     KEYS_ALONE = auto()
     YEAR_READ = auto()
     YEAR_UNTOLD = auto()
+    YEAR_OTHERWISE = auto()
     PAGES_ADDED = auto()
     ORDER_ASSUMED = auto()
     LINE_BREAKS = auto()

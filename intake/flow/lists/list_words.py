@@ -13,7 +13,7 @@ from intake.flow.lists.lot_plan import (
 )
 from intake.model.valuations import Basis
 from intake.units.advice import advice
-from intake.units.counts import counted, noun
+from intake.units.counts import counted, noun, some_of
 
 MOST_LINES = 24
 """So many lines are named of those of which one thing is said."""
@@ -146,8 +146,7 @@ def outdated_sentence(row: RowOutcome, unit: str) -> str:
 
 def _few(lines: Sequence[int]) -> str:
     """Return the first lines of many, and how many more there are."""
-    more = f" and {len(lines) - MOST_LINES} more" if len(lines) > MOST_LINES else ""
-    return ", ".join(map(str, lines[:MOST_LINES])) + more if more else _listed(lines)
+    return some_of([str(line) for line in lines], MOST_LINES) if len(lines) > MOST_LINES else _listed(lines)
 
 
 def _listed(lines: Sequence[int]) -> str:

@@ -206,6 +206,7 @@ class _Survey:
         self.rows = 0
         self._widths: Counter[int] = Counter()
         self._last = (0, 0)
+        self._places_alone: dict[int, int] = {}
         self._headings = headings
         self._reading = reading
         self._has_loose_columns = has_loose_columns
@@ -227,7 +228,10 @@ class _Survey:
         self._check_asked(table)
         self.lone = body.finish()
         self.left_out |= {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
-        self.rows -= sum(row.line in self.left_out for row in body.notes)
+        notes = [row for row in body.notes if row.line in self.left_out]
+        self.rows -= len(notes)
+        for note in notes:
+            self.columns[self._places_alone[note.line]].filled -= 1
 
     def _check_asked(self, table: RawTable) -> None:
         """Refuse a line to be left out that has no row."""
@@ -255,8 +259,12 @@ class _Survey:
             for place in range(width, len(row.cells)):
                 self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
             width = max(width, len(row.cells))
-        for column in self.columns:
+        places: list[int] = []
+        for nth, column in enumerate(self.columns):
             place = column.guess.place
             if place < len(row.cells) and is_filled(cell := row.cells[place]):
                 column.add(row.line, cell, row.signs.get(place, ""))
+                places.append(nth)
+        if len(places) == 1:  # perhaps a note, which only the rows below tell
+            self._places_alone[row.line] = places[0]
         return width

@@ -74,6 +74,10 @@ def record_counts(counts: Mapping[type[Record], int]) -> str:
 
 _NOUNS: dict[type[Record], str] = {BookSet: "set", ConditionReport: "condition report", Valuation: "value"}
 _PLURALS: dict[type[Record], str] = {Copy: "copies", Box: "boxes"}
+_ALONE = {"state", "basis", "on"}
+"""Fields whose values say what they are."""
+_NUMBERS = {"box"}
+"""Fields that hold a number of the library's own, which needs no quotation marks."""
 _SILENT = {"id", "edition_id", "copy", "set_id", "printing_id", "parent", "position"}
 """Fields that are references or orders of the library's own: another record of the row, or its name, says it."""
 
@@ -86,7 +90,7 @@ def _change_words(change: Change) -> str:
     key = getattr(record, fields(record)[0].name)
     name = f"{noun} {key}" if isinstance(key, str) and not is_provisional(key) else noun
     if change.before is None:
-        said = [f"{field} {_value_words(value)}" for field, value in _said(record) if value != key]
+        said = _new_words(record, key)
         return f"new {name}" + (f" ({', '.join(said)})" if said else "")
     before, after = dict(_said(change.before, all_fields=True)), dict(_said(record, all_fields=True))
     differ = [
@@ -95,6 +99,18 @@ def _change_words(change: Change) -> str:
         if after[field] != old
     ]
     return f"{name}: {', '.join(differ) or 'altered'}"
+
+
+def _new_words(record: Record, key: object) -> list[str]:
+    """Return what is said of a new record besides its key; what names itself stands alone."""
+    said = {field: value for field, value in _said(record) if value != key}
+    words: list[str] = []
+    if isinstance(record, Valuation):
+        words.append(f"{said.pop('currency', '')} {said.pop('amount', 0):f}")
+    for field, value in said.items():
+        name = "" if field in _ALONE else f"{field} "
+        words.append(name + (str(value) if field in _ALONE or field in _NUMBERS else _value_words(value)))
+    return words
 
 
 def _noun(kind: type[Record]) -> str:
@@ -115,6 +131,8 @@ def _value_words(value: object) -> str:
         return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.10g}"
     if isinstance(value, tuple):
         return repr("; ".join(value))
     return repr(value) if isinstance(value, str) and not isinstance(value, StrEnum) else str(value)

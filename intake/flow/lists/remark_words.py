@@ -94,10 +94,10 @@ NOT_WRITTEN: Mapping[str, str | Advice] = {
     "no key": "{count} have neither key nor number, such as {example!r}; their records are called edition-1 and so on, "
     "which another library takes for their keys",
     "state": "the state of copies ({count}), such as {example!r}, is not written, nor where they are",
-    "value": "values are not written to records that go to others ({count} copies have one); use .csv or .xlsx",
-    "price": "prices are not written to records that go to others ({count} editions have one); use .csv or .xlsx",
+    "value": "values are not written to records that go to others (copies with one: {count}); use .csv or .xlsx",
+    "price": "prices are not written to records that go to others (editions with one: {count}); use .csv or .xlsx",
     "why": "why a thing is kept is not written to records that go to others (stated of {count}); use .csv or .xlsx",
-    "kept": "what is never to go is not written to records that go to others ({count} copies); use .csv or .xlsx",
+    "kept": "what is never to go is not written to records that go to others (copies: {count}); use .csv or .xlsx",
     "no copies": "editions without a copy to be written are in no record of this file ({count}), such as {example!r}",
     "withdrawn copies": (
         "copies that were withdrawn are not written ({count}); 'intake export everything' keeps them",

@@ -111,6 +111,15 @@ def year_read(text: str) -> str | None:
     return year_in(text)[0] or None
 
 
+def is_year_otherwise(text: str) -> bool:
+    """Return whether a text is one year, in other figures or counted otherwise.
+
+    >>> is_year_otherwise("昭和58年"), is_year_otherwise("MCMLXXIV"), is_year_otherwise("um 1925")
+    (True, True, False)
+    """
+    return ERA_YEAR.fullmatch(text) is not None or ROMAN.fullmatch(text) is not None
+
+
 def pages_read(text: str) -> str | None:
     """Return the count of pages of several sequences, None where the text is not of this form.
 

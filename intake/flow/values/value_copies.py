@@ -7,8 +7,9 @@ from decimal import Decimal
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_accessions, all_copies
-from intake.edges.store.queries.values import latest_valuations, lost_copies
+from intake.edges.store.queries.values import latest_valuations, lost_copies, values_of_sets
 from intake.edges.store.reader import LibraryReader
+from intake.errors import UsageError
 from intake.flow.lookup.resolve import find_copy, refuse_withdrawn
 from intake.flow.values.exchange_rates import currency_code, rate_table
 from intake.flow.values.figures import Figure, checked
@@ -55,6 +56,14 @@ def value_copy(
     with library.reading() as records:
         unlike = question_about(records, copy, stated.currency, on=today)
     return replace(valuation, id=applied.key(valuation.id)), unlike
+
+
+def currency_missing(records: LibraryReader) -> UsageError:
+    """Return the error for a total of which nobody said the currency: it names those in which values are recorded."""
+    of_copies = {value.currency for value in latest_valuations(records).values()}
+    found = sorted(of_copies | {value.currency for value in values_of_sets(records)})
+    why = f"is not named; values are recorded in {', '.join(found)}" if found else "is not named"
+    return UsageError("The currency of the total", why, f"write its three letters, such as {(*found, 'EUR')[0]}")
 
 
 def worth(records: LibraryReader, currency: str, *, on: date, basis: Basis | None = None) -> ValueTotal:

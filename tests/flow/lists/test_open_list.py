@@ -383,7 +383,7 @@ def test_years_as_catalogs_write_them_are_read_and_told(tmp_path: Path) -> None:
     # Showa 53 is 1978: the era began in 1926 (Japanese calendar; from memory).
     assert cells(rows, "year") == ["1999", "1999", "1999", "1999", "1920", "1974", "1978", "1988", ""]
     (column,) = [column for column in guess.columns if column.guess.field == "year"]
-    assert column.counts == {Remark.YEAR_READ: 7, Remark.YEAR_UNTOLD: 1}
+    assert column.counts == {Remark.YEAR_READ: 5, Remark.YEAR_OTHERWISE: 2, Remark.YEAR_UNTOLD: 1}
     assert column.remarks[Remark.YEAR_READ] == (3, "c. 1999 as 1999")
 
 
@@ -501,3 +501,8 @@ def test_two_numbers_in_a_cell_are_both_named() -> None:
         parse_number(" ; ".join(numbers))
     assert caught.value.reason is RowReason.NUMBER_AMBIGUOUS
     assert caught.value.facts["numbers"] == " or ".join(numbers)
+
+
+def test_cells_of_the_notes_below_are_none_of_a_column(tmp_path: Path) -> None:
+    guess, _ = of_text(tmp_path, "Titel,Farbe,Jahr\nA,red,1999\nB,blue,2001\n\n,counted in May,\n")
+    assert [column.filled for column in guess.columns] == [2, 2, 2]
