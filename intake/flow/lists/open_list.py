@@ -230,8 +230,9 @@ class _Survey:
         self.left_out |= {line: row for line, row in body.left_out.items() if not self._reading.takes(line)}
         notes = [row for row in body.notes if row.line in self.left_out]
         self.rows -= len(notes)
-        for note in notes:
-            self.columns[self._places_alone[note.line]].filled -= 1
+        of_notes = Counter(self._places_alone.get(note.line) for note in notes)
+        for column in self.columns:
+            column.filled -= of_notes[column.guess.place]
 
     def _check_asked(self, table: RawTable) -> None:
         """Refuse a line to be left out that has no row."""
@@ -259,12 +260,12 @@ class _Survey:
             for place in range(width, len(row.cells)):
                 self.columns.append(ColumnSurvey(ColumnGuess(place, "", unused=Unused.NO_HEADING)))
             width = max(width, len(row.cells))
-        places: list[int] = []
-        for nth, column in enumerate(self.columns):
+        places: set[int] = set()  # a column may fill several fields
+        for column in self.columns:
             place = column.guess.place
             if place < len(row.cells) and is_filled(cell := row.cells[place]):
                 column.add(row.line, cell, row.signs.get(place, ""))
-                places.append(nth)
+                places.add(place)
         if len(places) == 1:  # perhaps a note, which only the rows below tell
-            self._places_alone[row.line] = places[0]
+            self._places_alone[row.line] = places.pop()
         return width

@@ -8,6 +8,7 @@ from intake.flow.lists.lot_plan import RowOutcome
 from intake.model.boxes import Box
 from intake.model.changes import Change, Record, is_provisional
 from intake.model.condition import ConditionReport
+from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, Copy
 from intake.model.valuations import Valuation
 from intake.units.advice import advice
@@ -106,7 +107,8 @@ def _new_words(record: Record, key: object) -> list[str]:
     said = {field: value for field, value in _said(record) if value != key}
     words: list[str] = []
     if isinstance(record, Valuation):
-        words.append(f"{said.pop('currency', '')} {said.pop('amount', 0):f}")
+        words.append(amount_text(record.amount, record.currency))
+        said = {field: value for field, value in said.items() if field not in ("amount", "currency")}
     for field, value in said.items():
         name = "" if field in _ALONE else f"{field} "
         words.append(name + (str(value) if field in _ALONE or field in _NUMBERS else _value_words(value)))

@@ -506,3 +506,6 @@ def test_two_numbers_in_a_cell_are_both_named() -> None:
 def test_cells_of_the_notes_below_are_none_of_a_column(tmp_path: Path) -> None:
     guess, _ = of_text(tmp_path, "Titel,Farbe,Jahr\nA,red,1999\nB,blue,2001\n\n,counted in May,\n")
     assert [column.filled for column in guess.columns] == [2, 2, 2]
+    text = "Titel,Farbe,Jahr\nA,red,1999\nB,blue,2001\n\ncounted in May,,\n,,,beside\n"
+    reading = ListReading(mapping={"title": "Titel", "key": "Titel"})
+    assert [column.filled for column in of_text(tmp_path, text, reading=reading)[0].columns] == [2, 2, 2, 2]

@@ -299,7 +299,7 @@ def test_row_by_row_what_a_list_changes(empty: Library, tmp_path: Path) -> None:
         empty, ListKind.COPIES, read_csv(file), file="copies.csv", dry_run=True, by_row=True, station="test",
         today=date(2026, 3, 31),
     )  # fmt: skip
-    value = "new value (EUR 5, 2026-03-31, replacement)"
+    value = "new value (EUR 5.00, 2026-03-31, replacement)"
     assert [(row.line, outcome_words(row)) for row in result.rows] == [
         (2, f"Ferns of the Outer Isles: copy A1-59: grade Fine -> Poor; {value}"),
         (3, "A Guide to Gulls: unchanged"),
