@@ -17,6 +17,7 @@ from intake.model.changes import Action, ActionKind, Change, Provisional, made
 from intake.model.edition_names import subject_of
 from intake.model.editions import BookSet, Edition
 from intake.units.advice import advice
+from intake.units.amounts import parse_amount
 
 EDITION_FIELDS = tuple(column.field for column in EDITION_COLUMNS)
 """The fields that may be corrected, as the columns of a list of editions are called."""
@@ -75,19 +76,9 @@ def _emptied(edition: Edition, fields: Collection[str]) -> Edition:
 
 def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str]) -> tuple[Edition, tuple[Change, ...]]:
     """Return the edition with the values typed, and what makes a set that there is not yet."""
-    cells = {"title": edition.title, **typed}
+    cells = {"title": edition.title, **typed, **_price_cells(edition, typed)}
     if "add_on" in typed and "number" not in typed and edition.number:
         cells["number"] = edition.number
-    if typed.keys() & _PRICE and edition.price is not None:
-        cells = {"price": str(edition.price), "currency": edition.currency, **cells}
-    if "price" in cells and "currency" not in cells:
-        raise UsageError(
-            "A price", "has no currency beside it", advice("give both, with --set currency=EUR too", "give both")
-        )
-    if "currency" in cells and "price" not in cells:
-        raise UsageError(
-            "A currency", "has no price beside it", advice("give both, with --set price=12.50 too", "give both")
-        )
     try:
         read, set_title = parse_edition(cells_of(cells))
     except CellError as error:
@@ -105,6 +96,28 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
         return replace(after, set_id=book_set.id), ()
     new_set = BookSet(id=Provisional().id(), title=set_title)
     return replace(after, set_id=new_set.id), made(new_set)
+
+
+def _price_cells(edition: Edition, typed: dict[str, str]) -> dict[str, str]:
+    """Return price and currency, one of them as it was where only the other is typed; nothing where none is.
+
+    Raises:
+        UsageError: an amount that is none, or one without the other.
+    """
+    cells = {field: typed[field] for field in _PRICE & typed.keys()}
+    if cells.get("price"):
+        cells["price"] = str(parse_amount(cells["price"]))
+    if cells and edition.price is not None:
+        cells = {"price": str(edition.price), "currency": edition.currency, **cells}
+    if "price" in cells and "currency" not in cells:
+        raise UsageError(
+            "A price", "has no currency beside it", advice("give both, with --set currency=EUR too", "give both")
+        )
+    if "currency" in cells and "price" not in cells:
+        raise UsageError(
+            "A currency", "has no price beside it", advice("give both, with --set price=12.50 too", "give both")
+        )
+    return cells
 
 
 def _refuse_taken_key(reader: LibraryReader, before: Edition, after: Edition) -> None:

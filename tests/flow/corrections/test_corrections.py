@@ -172,6 +172,10 @@ def test_what_a_correction_changes_is_shown_field_by_field(home: Library) -> Non
             "  year: 1990 → none",
             "  height in mm: 280 → 285",
         )
+        priced = edition("F1", "price=1.234,50", "currency=EUR")(records)
+        assert [change.after.price for change in priced.changes if isinstance(change.after, Edition)] == [
+            Decimal("1234.50")
+        ]
         plan = withdrawal("1", SOLD)(records)
         assert plan_lines(records, plan) == (
             "Copy A1-59 of 'Ferns of the Outer Isles, vol. 1':",
