@@ -11,6 +11,7 @@ from intake.runs.parts import Parts, expanded, known_parts
 from intake.runs.published import PublishedHoldings, read_published, write_published
 from intake.runs.spans import has, spans_of
 from intake.runs.statements import Collected, PartsStatement, StatementFault, StatementProblem, StatementRemarkKind
+from tests.drawn_examples import examples
 from tests.runs.random_serials import random_serial
 
 LEFT_OUT = StatementRemarkKind.DATE_LEFT_OUT
@@ -107,7 +108,7 @@ def test_whole_volumes_and_numbers_of_the_next_are_one_stretch() -> None:
 def test_whatever_is_written_of_two_thousand_serials_is_read_as_the_same() -> None:
     """Gaps are counted number by number, without spans."""
     draw = random.Random(18)
-    for _ in range(2000):
+    for _ in range(examples(2000)):
         known = random_serial(draw)
         order = PartOrder(known)
         chosen = [place for place in range(order.size) if draw.random() < draw.choice((0.3, 0.9))] or [0]
