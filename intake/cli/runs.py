@@ -11,7 +11,7 @@ from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, pass_context
 from intake.cli.run_answers import answer_object, say_answer, spare_object, view_object
 from intake.errors import UsageError
-from intake.flow.runs.run_view import RunView, run_view
+from intake.flow.runs.run_view import RunView, none_collects, run_view
 from intake.flow.runs.serial_map import alike_titles, collected_parts
 from intake.units.amounts import parse_amount
 
@@ -131,7 +131,7 @@ def extent_command(context: CommandContext, serial: str, extent: str, *, clear: 
                 view = run_view(reader, serial)
                 alike = alike_titles(collected_parts(reader), serial)
             context.say(f"{view.serial}: {view.counts}")
-            for words in alike:
+            for words in (*alike, *(() if view.editions else (none_collects(view.serial),))):
                 context.say(words, style="yellow")
 
 

@@ -175,8 +175,14 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
         for remark in one.remarks
         if remark.kind is not StatementRemarkKind.COMBINED
     )
+    no_edition = () if found.editions else (none_collects(found.title),)
     no_extent = () if found.extent else ("How far the serial goes is not given: known is what the catalog collects.",)
-    return (*no_extent, *outside, *assumed, *_double_numbers(found), *notes)
+    return (*no_edition, *no_extent, *outside, *assumed, *_double_numbers(found), *notes)
+
+
+def none_collects(title: str) -> str:
+    """Write that a serial is known by its extent alone."""
+    return f"No edition of the catalog collects anything of {title}: look whether its name is written as they write it."
 
 
 def _double_numbers(found: SerialMap) -> Iterator[str]:

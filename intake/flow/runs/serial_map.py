@@ -160,7 +160,7 @@ def find_serial(collected: CollectedParts, text: str) -> str:
     key = serial_key(text)
     if key and key in collected.by_serial:
         return key
-    like = sorted(other for other in collected.by_serial if key and f" {key}" in f" {other}")
+    like = serials_like(collected, key)
     if len(like) == 1:
         return like[0]
     names = ", ".join(f"'{serial_title(collected, other)}'" for other in (like or sorted(collected.by_serial))[:10])
@@ -168,6 +168,11 @@ def find_serial(collected: CollectedParts, text: str) -> str:
         raise RefusedError(f"The serial '{text}'", f"may be {len(like)} serials", f"name one in full: {names}")
     remedy = f"name one of {names}" if names else "state what editions collect first (column 'collects')"
     raise RefusedError(f"The serial '{text}'", "is collected by no edition of the catalog", remedy)
+
+
+def serials_like(collected: CollectedParts, key: str) -> list[str]:
+    """Return the folded titles of the serials of which some word begins with a folded name, in order."""
+    return sorted(other for other in collected.by_serial if key and f" {key}" in f" {other}")
 
 
 def serial_title(collected: CollectedParts, key: str) -> str:

@@ -2,10 +2,10 @@
 
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
-from intake.errors import UsageError
+from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.statement_words import fault_words
-from intake.flow.runs.serial_map import collected_parts, serial_title
+from intake.flow.runs.serial_map import CollectedParts, collected_parts, serial_title, serials_like
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional
 from intake.model.serials import Serial
 from intake.runs.notation import read_parts, serial_key
@@ -17,7 +17,8 @@ def set_extent(library: Library, title: str, extent: str, *, station: str) -> Le
 
     Args:
         library: where it is recorded.
-        title: of the serial, in full; a serial that no edition collects yet may be named too.
+        title: of the serial, in full; a serial that no edition collects yet may be named too, unless its name may be
+            short for one that is known.
         extent: its parts, such as "1-120, annual 1-4".
         station: who does it.
 
@@ -26,6 +27,7 @@ def set_extent(library: Library, title: str, extent: str, *, station: str) -> Le
 
     Raises:
         UsageError: the extent is not understood, or the serial has no name.
+        RefusedError: the name may be short for a known serial.
     """
     return plan_again(lambda: _set_once(library, title, extent, station))
 
@@ -48,6 +50,7 @@ def plan_extent(reader: LibraryReader, title: str, extent: str) -> Change:
 
     Raises:
         UsageError: the extent is not understood, or the serial has no name.
+        RefusedError: the name may be short for a known serial.
     """
     key = serial_key(title)
     if not key:
@@ -56,9 +59,22 @@ def plan_extent(reader: LibraryReader, title: str, extent: str) -> Change:
     if isinstance(read, StatementFault):
         raise UsageError(f"The extent {extent!r}", "is not understood", fault_words(read))
     collected = collected_parts(reader)
+    _check_name(collected, title, key)
     before = collected.extents.get(key)
     if read is None:
         return Change(before, None)
     written = serial_title(collected, key) if collected.by_serial.get(key) else title.strip()
     own = before.id if before is not None else Provisional().id()
     return Change(before, Serial(id=own, title=written, extent=extent.strip()))
+
+
+def _check_name(collected: CollectedParts, title: str, key: str) -> None:
+    """Refuse a new serial where other questions would take its name for the beginning of a known one."""
+    if key in collected.by_serial or not (like := serials_like(collected, key)):
+        return
+    names = ", ".join(f"'{serial_title(collected, other)}'" for other in like[:10])
+    raise RefusedError(
+        f"The serial '{title.strip()}'",
+        f"is collected by no edition, and may be short for {names}",
+        "name the serial in full; if it is another one, state first what an edition collects of it",
+    )

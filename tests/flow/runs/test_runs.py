@@ -13,7 +13,7 @@ from intake.flow.corrections.edit_edition import plan_edition_edit
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.runs.edition_view import collects_lines, edition_runs
-from intake.flow.runs.run_view import RunView, run_view
+from intake.flow.runs.run_view import RunView, none_collects, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
 from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
 from intake.flow.runs.set_extent import set_extent
@@ -105,6 +105,20 @@ def test_the_extent_is_recorded_corrected_and_taken_back(household: Library) -> 
     assert view(household).gaps == ("41-60",)
     with pytest.raises(UsageError, match="character 1 runs backwards"):
         set_extent(household, TITLE, "60-1", station="test")
+
+
+@pytest.mark.parametrize("name", ["Tidewrack", "tide", "Quart"])
+def test_an_extent_of_a_name_that_may_be_short_for_a_known_serial_is_refused(household: Library, name: str) -> None:
+    with pytest.raises(RefusedError, match="may be short for 'Tidewrack Quarterly'"):
+        set_extent(household, name, "1-9", station="test")
+    edit(household, "T3", f"collects={name} 1-9")
+    assert set_extent(household, name, "1-9", station="test") is not None  # an edition collects it: it is a serial
+
+
+def test_a_serial_known_by_its_extent_alone_is_said_to_be(household: Library) -> None:
+    set_extent(household, "Ebb Letters", "1-9", station="test")
+    assert none_collects("Ebb Letters") in view(household, "ebb").remarks
+    assert none_collects(TITLE) not in view(household).remarks
 
 
 def test_a_serial_is_named_in_full_or_by_what_only_one_has(household: Library) -> None:
