@@ -15,11 +15,11 @@ from intake.flow.runs.serial_map import (
 )
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
-from intake.runs.notation import write_parts
-from intake.runs.parts import Parts, doubles
+from intake.runs.notation import read_parts, write_parts
+from intake.runs.parts import Parts, doubles, expanded
 from intake.runs.published import write_published
 from intake.runs.spans import Spans, count
-from intake.runs.statements import StatementRemarkKind
+from intake.runs.statements import StatementRemark, StatementRemarkKind
 from intake.units.counts import counted
 
 
@@ -170,14 +170,28 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
         if one.is_assumed
     )
     notes = (
-        f"Of {edition_name(one.edition)}: {remark_sentence(remark)}."
+        f"Of {edition_name(one.edition)}: {words}."
         for one in found.editions
         for remark in one.remarks
-        if remark.kind is not StatementRemarkKind.COMBINED
+        if remark.kind is not StatementRemarkKind.COMBINED and (words := _remark_words(found, one, remark))
     )
     no_edition = () if found.editions else (none_collects(found.title),)
     no_extent = () if found.extent else ("How far the serial goes is not given: known is what the catalog collects.",)
     return (*no_edition, *no_extent, *outside, *assumed, *_double_numbers(found), *notes)
+
+
+def _remark_words(found: SerialMap, one: SerialEdition, remark: StatementRemark) -> str:
+    """Write a remark as it is true beside the extent and the other editions; empty where these settle it."""
+    gap = read_parts(remark.word) if remark.kind is StatementRemarkKind.NOT_PUBLISHED else None
+    if not isinstance(gap, Parts):
+        return remark_sentence(remark)
+    numbers = expanded(gap, found.known)
+    if not numbers & found.known:
+        return ""
+    having = (other for other in found.editions if other is not one and expanded(other.stated, found.known) & numbers)
+    if other := next(having, None):
+        return f"{edition_name(other.edition)} has '{remark.word}', so the semicolon before what follows it is wrong"
+    return remark_sentence(remark)
 
 
 def none_collects(title: str) -> str:
