@@ -196,7 +196,7 @@ def _budget(text: str) -> tuple[Decimal | None, str]:
 @pass_context
 def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_json: bool) -> None:
     """Show which copies could go together, because every part of them is held in another, and free the most shelf."""
-    from intake.flow.runs.spare_copies import BESIDE_PARTS, none_words, spare_copies  # noqa: PLC0415 - loads the solver
+    from intake.flow.runs.spare_copies import BESIDE_PARTS, freed_words, none_words, spare_copies  # noqa: PLC0415 - loads the solver
 
     with context.library() as library, library.reading() as reader:
         answer = spare_copies(reader, prefer=prefer, seconds=seconds)
@@ -224,8 +224,7 @@ def spare_command(context: CommandContext, *, prefer: str, seconds: float, as_js
         for one in answer.copies:
             if one.why:
                 context.say(f"Why {one.copy} is kept: {one.why}", style="yellow")
-        proof = "" if answer.proved else f" (not proved: at most {answer.bound_mm:g} mm)"
-        context.say(f"Together they free {answer.freed_mm:g} mm of shelf{proof}. {BESIDE_PARTS}")
+        context.say(f"{freed_words(answer)}. {BESIDE_PARTS}")
     for remark in answer.remarks:
         context.say(remark, style="yellow")
 

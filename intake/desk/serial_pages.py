@@ -23,7 +23,7 @@ from intake.flow.runs.serial_map import (
     serial_title,
     unread_words,
 )
-from intake.flow.runs.spare_copies import BESIDE_PARTS, none_words, spare_among
+from intake.flow.runs.spare_copies import BESIDE_PARTS, freed_words, none_words, spare_among
 from intake.flow.runs.typed_collects import typed_collects
 
 PATIENCE_S = 2.0
@@ -68,7 +68,8 @@ def show_serials(request: Request) -> Response:
         lines = [(quote(one.title, safe=""), one.title, count_words(one)) for one in maps]
         spare = spare_among(reader, maps, unread_words(reader, collected), seconds=PATIENCE_S)
     nothing = "" if spare.copies else none_words(spare)
-    return page(request, "serials.html", lines=lines, spare=spare, beside=BESIDE_PARTS, nothing=nothing)
+    told = {"freed": freed_words(spare), "beside": BESIDE_PARTS, "nothing": nothing}
+    return page(request, "serials.html", lines=lines, spare=spare, **told)
 
 
 def show_serial(request: Request) -> Response:

@@ -12,7 +12,7 @@ from intake.flow.papers.render import format_of, render, save
 from intake.flow.runs.run_view import run_view
 from intake.flow.runs.seek_editions import SeekRequest, seek_editions
 from intake.flow.runs.set_extent import set_extent
-from intake.flow.runs.spare_copies import BESIDE_PARTS, spare_copies
+from intake.flow.runs.spare_copies import BESIDE_PARTS, freed_words, spare_copies
 
 WriteLine = Callable[[str], None]
 LISTS = ((ListKind.EDITIONS, "collected.csv"), (ListKind.COPIES, "collected-copies.csv"))
@@ -48,7 +48,7 @@ def show(library: Library, scans: Path, folder: Path, write_line: WriteLine, *, 
         spare = spare_copies(reader)
     for one in spare.copies:
         write_line(f"  {one.copy} ({one.name}) could go: all parts of it are in {', '.join(one.also_in)}")
-    write_line(f"  together they free {spare.freed_mm:g} mm of shelf; {BESIDE_PARTS[:1].lower()}{BESIDE_PARTS[1:]}")
+    write_line(f"  {freed_words(spare)}. {BESIDE_PARTS}")
     path = folder / "serials.pdf"
     save(render(library, registry.SERIALS, PaperOptions(), format_of(registry.SERIALS, path), on=clock.today()), path)
     write_line(f"  {path}  each serial as a ruler, with the editions that collect it")

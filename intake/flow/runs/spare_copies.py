@@ -13,6 +13,7 @@ from intake.runs.cover_solver import SECONDS
 from intake.runs.spans import Spans, difference
 from intake.runs.spare import HeldVolume, spare
 from intake.units.advice import advice
+from intake.units.counts import counted
 
 BESIDE_PARTS = "What a book has beside these parts (an introduction, sketches) is not recorded: look before it goes."
 
@@ -135,6 +136,21 @@ def spare_among(
 
 def _may_go(copy: Copy) -> bool:
     return not (copy.kept or copy.signed or copy.limitation)
+
+
+def freed_words(answer: SpareAnswer) -> str:
+    """Write how much shelf the copies free together, and of how many of them that is not known.
+
+    >>> one = SpareCopy("A1-01", "T1", "Tide", "Tide 1-9", ("A1-02",), None, "", "")
+    >>> freed_words(SpareAnswer((one,), 34.0, True, 34.0, ()))
+    'Together they free at least 34 mm of shelf; the thickness of 1 copy is unknown'
+    """
+    proof = "" if answer.proved else f" (not proved: at most {answer.bound_mm:g} mm by the thicknesses known)"
+    unknown = sum(one.frees_mm is None for one in answer.copies)
+    if not unknown:
+        return f"Together they free {answer.freed_mm:g} mm of shelf{proof}"
+    of_these = f"the thickness of {counted(unknown, 'copy', 'copies')} is unknown"
+    return f"Together they free at least {answer.freed_mm:g} mm of shelf{proof}; {of_these}"
 
 
 def none_words(answer: SpareAnswer) -> str:

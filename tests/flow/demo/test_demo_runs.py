@@ -20,7 +20,7 @@ def test_the_collector_s_questions_are_answered(tmp_path: Path) -> None:
     assert "(CB-2) could go" in text
     assert "(LFS-1) could go" in text
     assert "(TWP-1) could go" in text
-    assert "together they free 37 mm of shelf" in text
+    assert "Together they free 37 mm of shelf" in text
     assert (tmp_path / "serials.pdf").read_bytes().startswith(b"%PDF")
 
 

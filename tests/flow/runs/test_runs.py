@@ -17,7 +17,7 @@ from intake.flow.runs.run_view import RunView, none_collects, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
 from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
 from intake.flow.runs.set_extent import set_extent
-from intake.flow.runs.spare_copies import none_words, spare_copies
+from intake.flow.runs.spare_copies import freed_words, none_words, spare_copies
 from intake.flow.undo import undo
 from intake.flow.values.exchange_rates import enter_rate
 from intake.model.changes import Action, ActionKind, Change
@@ -150,6 +150,16 @@ def test_the_cheapest_choice_and_the_one_of_fewest(household: Library) -> None:
         sought(household, parts="61")
 
 
+def test_shelf_freed_by_copies_of_unknown_thickness_is_said_to_be_at_least_so_much(household: Library) -> None:
+    with household.reading() as reader:
+        plan = plan_edition_edit(reader, "T1", values=(), clear=("thickness_mm",), station="test")
+    apply_correction(household, plan)
+    with household.reading() as reader:
+        answer = spare_copies(reader)
+    assert [one.frees_mm for one in answer.copies] == [None]
+    assert freed_words(answer) == "Together they free at least 0 mm of shelf; the thickness of 1 copy is unknown"
+
+
 def test_what_could_go_is_neither_kept_nor_the_last_with_a_part(household: Library) -> None:
     with household.reading() as reader:
         answer = spare_copies(reader)
@@ -230,6 +240,24 @@ def test_what_may_have_more_than_is_known_never_goes(household: Library) -> None
     with household.reading() as reader:
         after = spare_copies(reader)
     assert (len(after.copies), after.freed_mm) == (2, 62)
+
+
+def test_what_a_semicolon_says_was_not_published_is_measured_by_the_extent_and_by_other_editions(
+    household: Library,
+) -> None:
+    """ANSI/NISO Z39.71: a semicolon stands for a break where nothing was published."""
+
+    def told() -> list[str]:
+        return [remark for remark in view(household, "saltmarsh").remarks if "semicolon" in remark]
+
+    edit(household, "T1", "collects=Saltmarsh v.1-4;v.6")
+    (asked,) = told()
+    assert asked.startswith("Of T1: by the semicolon, nothing was published as 'v.5'")
+    edit(household, "T2", "collects=Saltmarsh v.5:no.1-3")
+    assert told() == ["Of T1: T2 has 'v.5', so the semicolon before what follows it is wrong."]
+    edit(household, "T2", "collects=Saltmarsh v.6")
+    set_extent(household, "Saltmarsh", "v.1-4, v.6", station="test")
+    assert told() == []
 
 
 def test_a_part_in_another_set_is_named_by_its_title(household: Library) -> None:
