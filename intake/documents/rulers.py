@@ -2,7 +2,7 @@
 
 The ruler's band is filled where a part is held and open where one is missing, with the missing parts written above it,
 in as many rows as keeps them apart; what has no room there is among the words of the heading, and a line says so.
-Beneath, an edition that is owned is a filled bar, one still boxed is hatched, one wanted is outlined.
+Beneath, an edition that is owned is a filled bar, one still boxed is hatched, one not owned is outlined.
 """
 
 from collections.abc import Iterator, Sequence

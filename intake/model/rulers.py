@@ -12,7 +12,7 @@ class BarFill(StrEnum):
 
     FILLED = "owned"
     HATCHED = "still boxed"
-    OUTLINED = "wanted"
+    OUTLINED = "not owned"
 
 
 @dataclass(frozen=True, slots=True)

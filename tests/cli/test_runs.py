@@ -35,12 +35,15 @@ def test_the_answers_for_programs(household: Intake) -> None:
     assert (spare["freed_mm"], spare["proved"], spare["bound_mm"]) == (30, True, 30)
     shown = json.loads(household("run", "show", "tidewrack", "--json").out)
     assert {one["key"]: one["state"] for one in shown["editions"]}["T2"] == "boxed"
+    assert {one["key"]: one["state"] for one in shown["editions"]}["T4"] == "wanted"
 
 
 def test_the_answers_for_people(household: Intake) -> None:
     shown = household("run", "show", "tidewrack").out
     assert shown.startswith("Tidewrack Quarterly: 42 of 63 parts held, 2 gaps\n")
     assert household("run", "show", "tidewrack", "--published").out == "no.1-12;12½;13-40,annual 1\n"
+    assert "not owned" in shown
+    assert "wanted" not in shown
     assert "To read it with the fewest changes of volume" in shown
     assert "Left: annual 2 (proved)." in household("run", "seek", "tidewrack").out
     assert "free 30 mm of shelf" in household("run", "spare").out

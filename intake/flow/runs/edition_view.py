@@ -29,7 +29,7 @@ class TakingUp:
     Attributes:
         last: the last part before the break.
         following: the next part that the serial has.
-        edition: one with that part: one that is out of its box before one that is not, and that before one wanted;
+        edition: one with that part: one that is out of its box before one that is not, and that before one not owned;
             None where no edition of the catalog has it.
         of_set: whether that edition is another volume of the same set.
         copy: of it, where one is held: one that is out of its box before one that is not.

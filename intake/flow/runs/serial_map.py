@@ -26,11 +26,16 @@ NOT_HELD = frozenset({CopyState.MISSING, CopyState.WITHDRAWN})
 
 
 class Holding(StrEnum):
-    """How an edition is held."""
+    """How an edition is held; programs read the value, people its words."""
 
     OWNED = "owned"
     BOXED = "boxed"
     WANTED = "wanted"
+
+    @property
+    def words(self) -> str:
+        """Return it in words: no copy held says nothing of whether one is looked for."""
+        return "not owned" if self is Holding.WANTED else self.value
 
 
 @dataclass(frozen=True, slots=True)
