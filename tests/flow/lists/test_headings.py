@@ -33,6 +33,14 @@ def test_a_list_headed_in_one_language_is_understood_whole(language: str, kind: 
     assert {column.field for column in COLUMNS[kind] if column.required} <= set(found)
 
 
+@pytest.mark.parametrize(
+    "header", ["Preis Enthält Warum", "Prix Contient Pourquoi", "Prezzo Contiene Perché", "Prijs Bevat Waarom"]
+)
+def test_plain_words_for_price_and_contents_are_those_of_an_edition_in_a_list_of_editions(header: str) -> None:
+    assert fields(header.split()) == ["price", "collects", "why"]
+    assert fields(header.split()[:1], ListKind.COPIES) == ["value"]
+
+
 def test_every_field_has_a_word_in_every_language() -> None:
     known = {column.words_of or column.field for columns in COLUMNS.values() for column in columns}
     for field in known:

@@ -108,9 +108,7 @@ def test_what_stands_around_the_list_is_found_and_told(tmp_path: Path) -> None:
         (11, LeftOutReason.NOTE),
     ]
     assert guess.left_out[-1].text == "Preise ohne Gewähr"
-    assert [(column.guess.heading, column.filled) for column in guess.columns if not column.guess.field] == [
-        ("Preis", 2)
-    ]
+    assert [(one.guess.field, one.filled) for one in guess.columns if one.guess.heading == "Preis"] == [("price", 2)]
 
 
 def test_a_total_may_say_what_it_counts_in_its_one_cell(tmp_path: Path) -> None:
