@@ -22,6 +22,10 @@ from intake.runs.spans import Spans, count
 from intake.runs.statements import StatementRemark, StatementRemarkKind
 from intake.units.counts import counted
 
+NO_EXTENT = (
+    "How far the serial goes is not given: known is each run from the first to the last part that an edition collects."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class EditionInRun:
@@ -176,7 +180,7 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
         if remark.kind is not StatementRemarkKind.COMBINED and (words := _remark_words(found, one, remark))
     )
     no_edition = () if found.editions else (none_collects(found.title),)
-    no_extent = () if found.extent else ("How far the serial goes is not given: known is what the catalog collects.",)
+    no_extent = () if found.extent else (NO_EXTENT,)
     return (*no_edition, *no_extent, *outside, *assumed, *_double_numbers(found), *notes)
 
 

@@ -13,7 +13,7 @@ from intake.flow.corrections.edit_edition import plan_edition_edit
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.runs.edition_view import collects_lines, edition_runs
-from intake.flow.runs.run_view import RunView, none_collects, run_view
+from intake.flow.runs.run_view import NO_EXTENT, RunView, none_collects, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
 from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
 from intake.flow.runs.set_extent import set_extent
@@ -102,6 +102,7 @@ def test_the_extent_is_recorded_corrected_and_taken_back(household: Library) -> 
     with household.reading() as reader:
         assert reader.all(Serial) == ()
     assert not view(household).extent
+    assert NO_EXTENT in view(household).remarks
     assert view(household).gaps == ("41-60",)
     with pytest.raises(UsageError, match="character 1 runs backwards"):
         set_extent(household, TITLE, "60-1", station="test")
