@@ -185,7 +185,7 @@ def _budget(text: str) -> tuple[Decimal | None, str]:
         return None, ""
     amount, _, currency = text.strip().rpartition(" ")  # the amount may have a space between its thousands
     if not amount or any(map(str.isdecimal, currency)):
-        raise UsageError(f"The budget {text!r}", "has no currency", 'write it like "80 EUR"')
+        raise UsageError(f"The budget {text!r}", "is no amount, a space and a currency", 'write it like "80 EUR"')
     return parse_amount(amount), currency
 
 
