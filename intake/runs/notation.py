@@ -199,7 +199,7 @@ def _may_end_title(word: str) -> bool:
 def write_parts(parts: Parts) -> str:
     """Write parts of one serial; what is written is read as the same parts.
 
-    >>> from intake.runs.parts import MAIN, Parts, RunKey, between, union_of
+    >>> from intake.runs.parts import Parts
     >>> write_parts(Parts({(): ((57, 83), (90, 90)), ("v", 2, "no"): ((1, 6),), ("annual",): ((2, 2),)}))
     '57-83, 90, v.2:no.1-6, annual 2'
     """

@@ -220,11 +220,10 @@ def _double_numbers(found: SerialMap) -> Iterator[str]:
 
 def _not_known(stated: Parts, known: Parts) -> Parts:
     """Return the double numbers that overlap others which count."""
-    named = doubles(stated.combined)
     return doubles(
         {
             key: [piece for piece in pieces if piece not in known.combined.get(key, ())]
-            for key, pieces in (named & known).combined.items()
+            for key, pieces in (stated & known).combined.items()
         }
     )
 
@@ -233,7 +232,7 @@ def count_words(found: SerialMap) -> str:
     """Write how much of a serial is held, and how many gaps there are.
 
     >>> from intake.runs.part_order import PartOrder
-    >>> from intake.runs.parts import Parts, doubles
+    >>> from intake.runs.parts import Parts
     >>> known = Parts({(): ((1, 9),)})
     >>> count_words(SerialMap("Tide", None, known, PartOrder(known), ()))
     '0 of 9 parts held, 1 gap'
