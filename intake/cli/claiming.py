@@ -8,7 +8,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
-from intake.cli.papers import PAPER_SIZE, chosen_options, parameter, say_written
+from intake.cli.papers import PAPER_SIZE, options_of, parameter, say_written
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
@@ -22,7 +22,6 @@ from intake.flow.moving.reconcile_words import (
 )
 from intake.flow.papers import registry
 from intake.flow.papers.claim_papers import claim_of, notice_content
-from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import draw, format_of, print_paper, save
 from intake.model.moving_papers import LimitsPaper
@@ -38,7 +37,7 @@ COUNTED_HEADS = ("Box", "What of it", "Mass counted")
 @PAPER_SIZE
 @click.option("-o", "--output", "path", type=PathArgument, help="Print the discrepancy report of the consignment.")
 @pass_context
-def reconcile_command(context: CommandContext, reference: str | None, paper: str, path: Path | None) -> None:
+def reconcile_command(context: CommandContext, reference: str | None, size: str, path: Path | None) -> None:
     """Show what is missing, damaged, found elsewhere, on no list, and still to be unpacked."""
     if path is not None:
         if reference is None:
@@ -51,7 +50,7 @@ def reconcile_command(context: CommandContext, reference: str | None, paper: str
         _show_reconciled(context, reconciled, broken)
         if path is None or reference is None:
             return
-        options = PaperOptions(reference=reference, size=paper)
+        options = options_of(library, registry.DISCREPANCIES, {"reference": reference, "size": size})
         rendered = print_paper(
             library,
             registry.DISCREPANCIES,
@@ -80,17 +79,18 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled, broken: It
 
 @click.pass_obj
 def _claim(context: CommandContext, /, notice: Path | None, sheet: Path | None, **given: Any) -> None:
-    options = chosen_options(registry.PERIODS, given)
     today = startup.today()
     forms = [format_of(record, path) for record, path in _files(notice, sheet)]
     with context.library() as library, library.reading() as records:
+        options = options_of(library, registry.PERIODS, given)
+        letter_options = options_of(library, registry.NOTICE, given)
         limits = limits_paper(claim_of(records, options, today=today), today=today)
         letter = None
         if notice is not None:
             letter = notice_content(records, options.reference, on=today, delivered=options.delivered)
-    contents = {registry.NOTICE.name: letter, registry.PERIODS.name: limits}
+    made = {registry.NOTICE.name: (letter, letter_options), registry.PERIODS.name: (limits, options)}
     drawn = [
-        (path, draw(record, contents[record.name], options, form))
+        (path, draw(record, *made[record.name], form))
         for (record, path), form in zip(_files(notice, sheet), forms, strict=True)
     ]
     _show_limits(context, limits)

@@ -21,7 +21,6 @@ from intake.flow.moving.guess_parcel import (
 )
 from intake.flow.moving.lift import (
     HOLDS,
-    BoxLift,
     LiftAdvice,
     caution_words,
     judge_lift,
@@ -117,8 +116,9 @@ def weigh_command(
         if gross is not None:
             recorded = record_mass(library, box_text, gross, as_weighed=as_weighed, station=context.settings.station)
         with library.reading() as records:
-            weighed = weigh_box(records, box_text, opened_g=None if recorded else gross, scale_g=scale)
-            lift = box_lift(records, weighed.box) if recorded or gross is None else BoxLift(gross, weighed=True)
+            opened_g = None if recorded else gross
+            weighed = weigh_box(records, box_text, opened_g=opened_g, scale_g=scale)
+            lift = box_lift(records, weighed.box, opened_g=opened_g)
     if recorded is not None and gross is not None:
         context.say(f"Box {recorded.number} weighs {kg_text(gross)} ({recorded.state}).")
     elif gross is not None:

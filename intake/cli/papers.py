@@ -1,6 +1,8 @@
 """`intake print …`: every paper of the registry, each with its own options, in every format it has."""
 
-from collections.abc import Callable, Mapping
+from __future__ import annotations
+
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -32,6 +34,7 @@ METAVARS = {
 
 PAPER_SIZE = click.option(
     "--paper",
+    "size",
     type=click.Choice(list(SIZES_MM), case_sensitive=False),
     default="a4",
     show_default=True,
@@ -51,7 +54,7 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
     @click.pass_obj
     def run(context: CommandContext, /, path: Path, **given: Any) -> None:
         with context.library() as library:
-            options = replace(usual_options(library, paper), **_typed_ones(paper, given))
+            options = options_of(library, paper, given)
             if not paper.is_acted_on:  # else it is refused
                 context.say_end_caution(library)
             try:
@@ -74,17 +77,21 @@ def paper_command(paper: Paper[Any], name: str | None = None) -> click.Command:
     )
 
 
-def _typed_ones(paper: Paper[Any], given: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the options that a person named, or the environment; the others are as usual."""
+def options_of(library: startup.Library, paper: Paper[Any], given: Mapping[str, Any]) -> PaperOptions:
+    """Return the options of a paper: as is usual in the library, but for those that a person or the environment names.
+
+    Args:
+        library: its settings keep what is usual.
+        paper: a record of the registry.
+        given: what parameters of the running command were given; of those that the paper has not, none is heeded.
+    """
     source = click.get_current_context().get_parameter_source
-    options = chosen_options(paper, given)
-    return {name: getattr(options, name) for name in given if source(name) is not ParameterSource.DEFAULT}
-
-
-def chosen_options(paper: Paper[Any], given: Mapping[str, Any]) -> PaperOptions:
-    """Return the options of a paper from what the parameters of its options were given."""
-    read = {option.name: _chosen(option) for option in paper.options}
-    return replace(paper.defaults, **{name: read[name](value) for name, value in given.items()})
+    named = {
+        option.name: _chosen(option, given[option.name])
+        for option in paper.options
+        if option.name in given and source(option.name) is not ParameterSource.DEFAULT
+    }
+    return replace(usual_options(library, paper), **named)
 
 
 def parameter(option: PaperOption, defaults: PaperOptions) -> click.Parameter:
@@ -118,9 +125,9 @@ def _type(option: PaperOption) -> Any:
     return lambda value: option.read(value) if isinstance(value, str) else value
 
 
-def _chosen(option: PaperOption) -> Callable[[Any], Any]:
-    """Return what makes a value of a choice; any other is one already."""
-    return lambda value: option.read(value) if option.choices and value is not None else value
+def _chosen(option: PaperOption, given: Any) -> Any:
+    """Return the value of a choice; any other is one already."""
+    return option.read(given) if option.choices and given is not None else given
 
 
 def _reader_name(option: PaperOption) -> str:

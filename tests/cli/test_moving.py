@@ -143,6 +143,15 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     for name, pages in (("report.pdf", 1), ("notice.pdf", 1), ("sheet.pdf", 2), ("faces.pdf", 1)):
         with pypdfium2.PdfDocument(tmp_path / name) as document:
             assert len(document) == pages
+    kept = '[papers]\nlanguage = "de"\npaper = "letter"\n'
+    (tmp_path / "library" / "settings.toml").write_text(kept, encoding="utf-8")
+    assert stocked("reconcile", "R-1", "-o", "report.pdf").status == 0
+    assert stocked(*claim, "--notice", "notice.pdf", "--sheet", "sheet.pdf").status == 0
+    assert stocked("plan", "--seconds", "0", "-o", "plan.pdf").status == 0
+    for name, word in (("report.pdf", "Kiste"), ("notice.pdf", "Kiste"), ("sheet.pdf", "Box"), ("plan.pdf", "")):
+        with pypdfium2.PdfDocument(tmp_path / name) as document:
+            assert document[0].get_width() == pytest.approx(612, abs=1), name  # 8.5 inches
+            assert word in document[0].get_textpage().get_text_range(), name
 
 
 def test_damage_is_recorded_once_the_copy_is_out(stocked: Intake, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -118,6 +118,7 @@ def test_from_an_empty_library_to_a_claim_without_a_terminal(empty: Running) -> 
     assert "carton crushed" in missing
     claim = station.get(
         "/steps/claim?reference=KX/7&goods=freight&regime=cmr&currency=EUR&rate=1.20&rate_on=2026-01-10&rate_source=x"
+        "&path=what+no+field+is"
     )
     # CMR 23(3): 8.33 SDR for each kilogram of gross weight short; all 5.2 kg of the box are: 43.316 SDR, 51.98 EUR.
     assert "51.98" in words(claim.text), words(claim.text)

@@ -20,7 +20,7 @@ from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import close_boxes
 from intake.flow.moving.consignments import consign, count_boxes, measure_outside
-from intake.flow.moving.lift import BoxLift, caution_words, lift_words
+from intake.flow.moving.lift import caution_words, lift_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.weigh_box import (
@@ -118,11 +118,10 @@ def _weigh(context: StepContext) -> StepOutcome:
     recorded = record_mass(
         context.library, box_text, gross, as_weighed=context.flag("as_weighed"), station=context.station
     )
+    opened_g = None if recorded else gross
     with context.library.reading() as records:
-        weighed = weigh_box(
-            records, box_text, opened_g=None if recorded else gross, scale_g=context.mass_g("scale") or 50.0
-        )
-        lift = box_lift(records, weighed.box) if recorded else BoxLift(gross, weighed=True)
+        weighed = weigh_box(records, box_text, opened_g=opened_g, scale_g=context.mass_g("scale") or 50.0)
+        lift = box_lift(records, weighed.box, opened_g=opened_g)
     lines = [f"Box {weighed.box.number} weighs {kg_text(gross)}." if recorded else opened_words(weighed.box, gross)]
     lines += [words_of(check) for check in (weighed.by_packing, weighed.by_list) if check is not None]
     telling = weighed.telling

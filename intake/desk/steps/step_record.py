@@ -11,10 +11,10 @@ from decimal import Decimal
 from enum import Enum, StrEnum, auto
 from pathlib import Path
 from typing import TypeVar
-from urllib.parse import urlencode
 
 from intake.desk import desk_startup
 from intake.desk.desk_startup import Library, LibraryReader
+from intake.desk.rendering import list_query
 from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
 from intake.errors import IntakeError, UsageError
@@ -208,9 +208,9 @@ class StepContext:
         return parse_amount(text) if (text := self.text(name)) else None
 
 
-def address(path: str, **values: str) -> str:
+def address(path: str, /, **values: str) -> str:
     """Return the address of a page with its fields filled in; one that says nothing is left out."""
-    query = urlencode({name: text for name, text in values.items() if text})
+    query = list_query(**values)
     return f"{path}?{query}" if query else path
 
 

@@ -76,9 +76,15 @@ def doubted_in(reader: LibraryReader, boxes: Sequence[Box]) -> tuple[str, ...]:
     return tuple(f"{copy.accession} {title_words(edition)}" for copy, edition in pairs if contradicts(edition))
 
 
-def box_lift(reader: LibraryReader, box: Box) -> BoxLift:
-    """Return what one box weighs."""
-    return box_lifts(reader, [box])[box.number]
+def box_lift(reader: LibraryReader, box: Box, *, opened_g: float | None = None) -> BoxLift:
+    """Return what one box weighs.
+
+    Args:
+        reader: of the library.
+        box: the box.
+        opened_g: what it weighs now that books were taken out of it, which is not recorded; None for what is.
+    """
+    return box_lifts(reader, [box])[box.number] if opened_g is None else BoxLift(opened_g, weighed=True)
 
 
 def tare_of(box: Box) -> Estimate:
