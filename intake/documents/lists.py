@@ -30,12 +30,12 @@ LINE_COLUMNS = (
 PACKAGE_COLUMNS = (
     TableColumn("Box", 1.5, bold=True),
     TableColumn("Type", 1.2),
-    TableColumn(say("Marks"), 2.2),
+    TableColumn("Marks", 2.2),
     TableColumn("Contents", 2.7),
     TableColumn("Pieces", 0.9, Align.RIGHT),
     TableColumn("Net", 1.45, Align.RIGHT),
     TableColumn("Gross", 1.45, Align.RIGHT),
-    TableColumn(say("Size outside, mm"), 2.2, Align.RIGHT),
+    TableColumn("Size outside, mm", 2.2, Align.RIGHT),
 )
 
 
