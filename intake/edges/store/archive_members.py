@@ -8,6 +8,7 @@ for nothing, and is named.
 import os
 import zipfile
 import zlib
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -109,8 +110,7 @@ def _below_manifest(file: Path, found: Found, *, is_cut: bool = False) -> Member
         raise FileError(str(file), why, "unpack it, and name the folder of one of them")
     above = "" if MANIFEST in manifests or not manifests else manifests[0].removesuffix(MANIFEST)
     below = [(name.removeprefix(above), member) for name, member in found if name.startswith(above)]
-    own = [name for name, _ in below]
-    twice = frozenset(name for name in set(own) if own.count(name) > 1) if len(set(own)) < len(own) else frozenset()
+    twice = frozenset(name for name, count in Counter(name for name, _ in below).items() if count > 1)
     return Members(dict(below), tuple(name for name in names if not name.startswith(above)), twice, is_cut)
 
 

@@ -11,9 +11,6 @@ from intake.edges.store.archive_reading import BROKEN
 from intake.edges.store.archive_writing import PICTURE_PATH
 from intake.errors import FileError
 
-_ANYWHERE = re.compile(f"(?:.*/)?({PICTURE_PATH.pattern})".replace(r"\1", r"\2"))
-"""The name of a picture, in whichever folder the archive lies that was packed anew."""
-
 
 def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]:
     """Write pictures of an archive into the folder of a library, each under its name.
@@ -33,10 +30,10 @@ def take_pictures(file: Path, wanted: Collection[str], folder: Path) -> set[str]
     try:
         with opened_members(file) as members:
             for name, member in members.by_name.items():
-                match = _ANYWHERE.fullmatch(name)
-                is_wanted = match is not None and match[3] in wanted and match[3] not in taken
-                if match and is_wanted and not member.is_bomb and _take(member, folder / match[1]):
-                    taken.add(match[3])
+                match = _picture(name)
+                is_wanted = match is not None and match[2] in wanted and match[2] not in taken
+                if match and is_wanted and not member.is_bomb and _take(member, folder / match[0]):
+                    taken.add(match[2])
     except FileNotFoundError as error:
         raise FileError(str(file), "does not exist", "check the name") from error
     except (*BROKEN, OSError) as error:
@@ -48,9 +45,14 @@ def pictures_in(file: Path) -> set[str]:
     """Return the SHA-256 of the pictures that an archive has by its table of contents; of none, nothing."""
     try:
         with opened_members(file) as members:
-            return {match[3] for match in map(_ANYWHERE.fullmatch, members.by_name) if match}
+            return {match[2] for match in map(_picture, members.by_name) if match}
     except (*BROKEN, OSError, FileError):
         return set()
+
+
+def _picture(name: str) -> re.Match[str] | None:
+    """Return the name of a picture, in whichever folder the archive lies that was packed anew."""
+    return PICTURE_PATH.fullmatch("/".join(name.split("/")[-3:]))
 
 
 def _take(member: PackedMember, path: Path) -> bool:

@@ -27,7 +27,6 @@ from intake.edges.store.tables import metadata
 from intake.errors import FileError
 from intake.model.findings import LibraryFinding
 
-CHUNK = 1 << 20
 PICTURE_PATH = re.compile(r"pictures/([0-9a-f]{2})/(\1[0-9a-f]{62})(\.[a-z]{1,5})")
 
 

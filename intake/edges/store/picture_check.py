@@ -50,14 +50,15 @@ def check_files(
     pictures = folder / "pictures"
     unnamed = {path for path in pictures.rglob("*") if not path.is_dir() and path.stem not in beside}
     names = tuple(names)
-    strays = _by_content(unnamed, frozenset(names))
+    strays = _by_content(sorted(unnamed), frozenset(names))
+    by_sha256 = {sha256: path for path, sha256 in reversed(strays.items())}  # the first of several
     for sha256 in names:
         files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
         if not files and not _may_read(pictures, pictures / sha256[:2]):
             detail = "this user may not read its folder"
             yield LibraryFinding(FindingKind.PICTURE_UNREADABLE, "picture", sha256, detail=detail)
             continue
-        if not files and (path := next((path for path in sorted(strays) if strays[path] == sha256), None)):
+        if not files and (path := by_sha256.get(sha256)):
             unnamed.discard(path)
             detail = path.relative_to(folder).as_posix()
             yield LibraryFinding(FindingKind.PICTURE_RENAMED, "picture", sha256, detail=detail)

@@ -18,9 +18,14 @@ _AGAIN = (ActionKind.SEE_COPY_AGAIN, ActionKind.DECIDE_AS_COPY_SEEN_AGAIN)
 def came_out() -> ColumnElement[bool]:
     """Return the condition that a sighting is of a copy that came out of a box then, and was not out already."""
     change, seen = ledger_change.c, TABLES[Sighting].c
-    steps = select(ledger.c.seq).where(ledger.c.name.in_([kind.value for kind in _AGAIN]))
-    again = select(change.record_key).where(change.seq.in_(steps), change.record_table == table_name(Sighting))
-    return and_(seen.box.is_not(None), cast(seen.id, String).not_in(again))
+    # Looked up for each sighting: mostly the latest are asked for, or those of a few copies.
+    again = exists().where(
+        change.record_table == table_name(Sighting),
+        change.record_key == cast(seen.id, String),
+        ledger.c.seq == change.seq,
+        ledger.c.name.in_([kind.value for kind in _AGAIN]),
+    )
+    return and_(seen.box.is_not(None), ~again)
 
 
 def sightings_of(reader: LibraryReader, accession: str) -> tuple[Sighting, ...]:
