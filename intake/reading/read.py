@@ -7,7 +7,8 @@
    They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in a few
    versions, and in more where one of these gave something.
 4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
-   picture: the numbers of a catalog, if there is one, and all others.
+   picture: the numbers of a catalog, if there is one, and all others. Where that says nothing, their digits are read
+   band by band.
 5. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
 6. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
