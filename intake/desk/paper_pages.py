@@ -12,7 +12,7 @@ from intake.desk import desk_startup
 from intake.desk.phone_limits import lists_values
 from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.desk.whole_papers import parts_of, texts_of
+from intake.desk.whole_papers import options_of, parts_of, texts_of
 from intake.errors import IntakeError, UsageError
 from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.label_papers import LabelStock, label_stock, template_names
@@ -74,12 +74,10 @@ def show_paper(request: Request) -> Response:
         form = next(form for form in paper.formats if form == suffix)
     except (UsageError, StopIteration):
         return refusal(request, 404, "This paper", "is not one that can be printed", "choose one of the list")
-    texts = texts_of(request, paper)
     # A template may also be a file of the person's own, but never one that a request names.
-    if texts.get(TEMPLATE.name, "") not in ("", *template_names()):
+    if texts_of(request, paper).get(TEMPLATE.name, "") not in ("", *template_names()):
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
-    options = with_typed(usual_options(desk_of(request).library, paper), paper.options, texts)
-    rendered = render(desk_of(request).library, paper, options, form, on=desk_startup.today())
+    rendered = render(desk_of(request).library, paper, options_of(request, paper), form, on=desk_startup.today())
     shown = form in (PaperFormat.PDF, PaperFormat.SVG)
     headers = {"Content-Disposition": f'{"inline" if shown else "attachment"}; filename="{paper.name}.{form}"'}
     if form is PaperFormat.PDF:
@@ -90,17 +88,16 @@ def show_paper(request: Request) -> Response:
 def note_printed(request: Request) -> Response:
     """Remember that labels were printed as the page showed them."""
     paper = find_paper(text_of(request.path_params["paper"]))
-    texts = texts_of(request, paper)
     count = record_as_shown(
         desk_of(request).library,
         paper,
-        with_typed(usual_options(desk_of(request).library, paper), paper.options, texts),
+        options_of(request, paper),
         fields_of(request).get("mark", ""),
         on=desk_startup.today(),
         station=session_of(request).station,
     )
     message = f"{counted(count, 'label is', 'labels are')} remembered as printed."
-    return back_to(f"/papers?{urlencode({'paper': paper.name, **texts})}", message)
+    return back_to(f"/papers?{urlencode({'paper': paper.name, **texts_of(request, paper)})}", message)
 
 
 def _stock(paper: Paper[Any], options: PaperOptions) -> LabelStock | None:

@@ -59,16 +59,19 @@ def texts_of(request: Request, paper: Paper[Any]) -> dict[str, str]:
     return {name: text for name, text in asked if text}
 
 
+def options_of(request: Request, paper: Paper[Any]) -> PaperOptions:
+    """Return the options of a paper: as is usual in the library, with what a request says of them."""
+    return with_typed(usual_options(desk_of(request).library, paper), paper.options, texts_of(request, paper))
+
+
 def start_whole(request: Request) -> Response:
     """Begin to make a whole paper, and go to the page that tells how far it is."""
     desk, session = desk_of(request), session_of(request)
     paper = find_paper(text_of(request.path_params["paper"]))
-    texts = texts_of(request, paper)
-    options = with_typed(usual_options(desk.library, paper), paper.options, texts)
-    parts = parts_of(desk, paper)
+    options, parts = options_of(request, paper), parts_of(desk, paper)
     if not parts:
         raise RefusedError(paper.title, "is not made of parts", "open it as it is")
-    whole = WholePaper(paper, parts, urlencode({"paper": paper.name, **texts}))
+    whole = WholePaper(paper, parts, urlencode({"paper": paper.name, **texts_of(request, paper)}))
     key = desk.uploads.keep_plan(session.id, whole)
     threading.Thread(target=_make, args=(desk, session.id, whole, options), name="whole paper", daemon=True).start()
     return back_to(f"/papers/whole/{key}")
