@@ -11,7 +11,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.cli.papers import PAPER_SIZE, options_of, parameter, say_written
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
-from intake.flow.moving.claim_words import limits_paper
+from intake.flow.moving.claim_words import COUNTED_HEADS, LIMIT_HEADS, LOSS_HEADS, PERIOD_HEADS, limits_paper
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.moving.reconcile_words import (
     DISCREPANCY_HEADS,
@@ -25,11 +25,6 @@ from intake.flow.papers.claim_papers import claim_of, notice_content
 from intake.flow.papers.paper import Paper
 from intake.flow.papers.render import draw, format_of, print_paper, save
 from intake.model.moving_papers import LimitsPaper
-
-PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
-LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
-LIMIT_HEADS = ("Box", "Calculation", "Limit")
-COUNTED_HEADS = ("Box", "What of it", "Mass counted")
 
 
 @click.command("reconcile")

@@ -16,7 +16,7 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
-from intake.flow.moving.claim_words import limits_paper
+from intake.flow.moving.claim_words import COUNTED_HEADS, LIMIT_HEADS, LOSS_HEADS, PERIOD_HEADS, limits_paper
 from intake.flow.moving.consignments import DEFAULT_DIVISOR, freight
 from intake.flow.moving.freight_words import FREIGHT_HEADS, chargeable, freight_row, mass_and_volume
 from intake.flow.moving.reconcile import reconcile
@@ -97,10 +97,10 @@ def _claim(context: StepContext) -> StepOutcome:
         lines=lines,
         cautions=(NOT_ADVICE,),
         tables=(
-            StepTable("Until when", ("For", "Last day", "Counted", "If it is late", "Source"), limits.periods),
-            StepTable("Losses", ("Loss", "Basis", "Copies", "As recorded", "In these sums"), limits.losses),
-            StepTable("What is owed at most", ("Box", "Calculation", "Limit"), limits.limits),
-            StepTable("Mass that counts", ("Box", "What of it", "Mass counted"), limits.counted),
+            StepTable("Until when", PERIOD_HEADS, limits.periods),
+            StepTable("Losses", LOSS_HEADS, limits.losses),
+            StepTable("What is owed at most", LIMIT_HEADS, limits.limits),
+            StepTable("Mass that counts", COUNTED_HEADS, limits.counted),
         ),
         links=(
             (address("/papers", paper="notice", reference=limits.reference), "Letter to the carrier"),

@@ -22,6 +22,11 @@ from intake.units.counts import counted
 UNIT_NAMES = {"XDR": "SDR"}
 """Units by the name that a convention calls them."""
 
+PERIOD_HEADS = ("For", "Last day", "Counted", "If it is late", "Source")
+LOSS_HEADS = ("Loss", "Basis", "Copies", "As recorded", "In these sums")
+LIMIT_HEADS = ("Box", "Calculation", "Limit")
+COUNTED_HEADS = ("Box", "What of it", "Mass counted")
+"""Over the columns of the sheet where it is shown: its periods, losses, limits, and the masses that count."""
 
 NOTHING_CAME = "Nothing of this consignment has been delivered."
 
