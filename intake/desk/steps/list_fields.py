@@ -11,6 +11,7 @@ from intake.units.written_days import DayOrder
 from intake.units.written_numbers import DecimalMark
 
 COLUMN, UNIT, NOT = "column-", "unit-", "not:"
+_FORMS = "Units, numbers, days, letters"
 _MARKS = {
     DecimalMark.POINT: "a point (1,234.50)",
     DecimalMark.COMMA: "a comma (1.234,50)",
@@ -59,27 +60,25 @@ def _column_field(kind: ListKind, column: ColumnReading, said: Mapping[str, str]
 
 def _unit_field(field: str, of: str) -> Iterator[StepField]:
     """Yield the field for the unit of a column's numbers, or for the currency of its amounts; none for texts."""
-    group = "Units, numbers, days, letters"
     if units := UNITS.get(form_of(field)):
         yield StepField(
             name=f"{UNIT}{field}",
             label=f"Unit of {of}, of numbers without one",
             kind=FieldKind.CHOICE,
             choices=tuple((unit, unit) for unit in units),
-            group=group,
+            group=_FORMS,
         )
     elif field in ("value", "price"):
         hint = "Three letters, such as EUR."
         yield StepField(
-            name=f"{UNIT}{field}", label=f"Currency of {of}, of amounts without one", hint=hint, group=group
+            name=f"{UNIT}{field}", label=f"Currency of {of}, of amounts without one", hint=hint, group=_FORMS
         )
 
 
 def _text_fields(guess: ListGuess | None, said: Mapping[str, str]) -> Iterator[StepField]:
-    group = "Units, numbers, days, letters"
     if said.get("encoding") or (guess is not None and guess.facts.codec):
         yield StepField(
-            name="encoding", label="Encoding, if letters are wrong", hint="Such as utf-8, cp1252, cp1250.", group=group
+            name="encoding", label="Encoding, if letters are wrong", hint="Such as utf-8, cp1252, cp1250.", group=_FORMS
         )
     sheets = (said.get("sheet", ""), *(guess.facts.other_sheets if guess is not None else ()))
     if any(sheets):
@@ -88,21 +87,21 @@ def _text_fields(guess: ListGuess | None, said: Mapping[str, str]) -> Iterator[S
             label="Another sheet of the workbook",
             kind=FieldKind.CHOICE,
             choices=tuple((name, name) for name in dict.fromkeys(sheets) if name),
-            group=group,
+            group=_FORMS,
         )
     yield StepField(
         name="decimals",
         label="Before the decimals stands",
         kind=FieldKind.CHOICE,
         choices=tuple((mark.value, _MARKS[mark]) for mark in _MARKS),
-        group=group,
+        group=_FORMS,
     )
     yield StepField(
         name="dates",
         label="In days comes",
         kind=FieldKind.CHOICE,
         choices=tuple((order.value, _DAYS[order]) for order in _DAYS),
-        group=group,
+        group=_FORMS,
     )
     yield StepField(
         name="size_order",
@@ -110,7 +109,7 @@ def _text_fields(guess: ListGuess | None, said: Mapping[str, str]) -> Iterator[S
         kind=FieldKind.CHOICE,
         choices=tuple((order.value, order.value) for order in SizeOrder),
         hint="h height, w width, t thickness.",
-        group=group,
+        group=_FORMS,
     )
 
 

@@ -118,8 +118,7 @@ def _refused(context: StepContext, kind: ListKind, person: _Person, error: Intak
             _imported(context, kind, _file(context), person, ListReading(sheet=context.text("sheet")))
     if not person.columns:
         raise error
-    fields = guess_fields(kind, person.columns, person.guess, context.values)
-    return StepOutcome(error=error, fields=(*_kept_fields(kind, context), *fields, *row_fields()))
+    return StepOutcome(error=error, fields=_all_fields(context, kind, person))
 
 
 def _kind(context: StepContext) -> ListKind:
@@ -217,12 +216,14 @@ def _outcome(context: StepContext, kind: ListKind, person: _Person, result: Impo
         lines=(*guessed, *lines),
         cautions=cautions,
         is_plan=not refused and bool(result.made or result.altered),
-        fields=(
-            *_kept_fields(kind, context),
-            *guess_fields(kind, person.columns, person.guess, context.values),
-            *row_fields(),
-        ),
+        fields=_all_fields(context, kind, person),
     )
+
+
+def _all_fields(context: StepContext, kind: ListKind, person: _Person) -> tuple[StepField, ...]:
+    """Return everything that can be said of a list, once it was looked at."""
+    guessed = guess_fields(kind, person.columns, person.guess, context.values)
+    return (*_kept_fields(kind, context), *guessed, *row_fields())
 
 
 def _kept_fields(kind: ListKind, context: StepContext) -> tuple[StepField, ...]:
