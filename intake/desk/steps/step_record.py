@@ -201,7 +201,8 @@ class StepContext:
             return None
         if text.isascii() and text.isdigit() and least <= int(text) <= most:
             return int(text)
-        raise UsageError(f"The number {text!r}", f"is not one from {least} to {most}", f"write it like {least}")
+        why = f"is not a whole one from {least} to {most}"
+        raise UsageError(f"The number {text!r}", why, "write it in figures")
 
     def amount(self, name: str) -> Decimal | None:
         """Return an exact amount; None for nothing."""
