@@ -112,11 +112,10 @@ class _Sheets:
 
     def _band(self, line: RulerLine) -> None:
         """Draw the ruler: held filled, gaps open with their words above, ticks with numbers below."""
-        rows, left_out = _label_rows(
-            [(self._middle(line, span), words) for span, words in (*line.gaps[-1:], *line.gaps[:-1])],
-            self.setter,
-            (self._left, self._right),
-        )
+        # The last goes before the others, for it and the first say how far the ruler goes.
+        gaps = (*line.gaps[-1:], *line.gaps[:-1])
+        labels = [(self._middle(line, span), words) for span, words in gaps]
+        rows, left_out = _label_rows(labels, self.setter, (self._left, self._right))
         self.y += line_mm(SMALL_PT) * max(len(rows), 1) + 1.0
         self.left_out = self.left_out or left_out
         if line.name:

@@ -20,6 +20,7 @@ import pikepdf
 from PIL import Image
 
 from intake.edges import clock, fonts
+from intake.edges.catalogues import ENGLISH
 from intake.edges.font_files import LoadedFont
 from intake.edges.pdf_fonts import FileFont
 from intake.edges.pdf_structure import Box, DocumentTree, printable
@@ -40,7 +41,6 @@ from intake.units.convert import mm_to_pt
 from intake.units.language import spoken
 
 CREATOR = "book-intake"
-LANGUAGE = "en"
 DARK = re.compile("1+")
 
 
@@ -268,4 +268,4 @@ def _embed_picture(pdf: pikepdf.Pdf, data: bytes) -> pikepdf.Object:
 def _language() -> str:
     """Return the language that the words of the paper are in, beside what is recorded."""
     language = spoken()
-    return LANGUAGE if language is None else language.tag
+    return ENGLISH if language is None else language.tag

@@ -3,8 +3,8 @@
 Each text of a page is marked content with a number; the tree of the document names the numbers in the order of reading.
 What is not in the tree (rules, frames, repeated heads, page numbers) is marked as an artifact. Pictures and symbols are
 figures with a text in their place. Glyphs stand in the order of the paper; where that is from right to left, the part
-tells its words as well (14.9.4, ActualText). That a file conforms to PDF/UA is not claimed: no checker was found that
-looks at all of it.
+tells its words as well (14.9.4, ActualText). That a file conforms to PDF/UA is not claimed: nothing here checks all of
+it.
 """
 
 import re

@@ -49,7 +49,7 @@ def parse_amount(text: str) -> Decimal:
     values = set(readings.values())
     if not values or not all(map(_is_in_reach, values)):
         raise UsageError(name, "is not an amount", cure)
-    if any(value < 0 or value.is_signed() for value in values):
+    if any(value.is_signed() for value in values):
         raise UsageError(name, "is below 0", cure)
     if len(values) > 1 and "," in number:
         whole, parts = max(values), min(values)

@@ -52,11 +52,9 @@ def figures(number: Decimal | float, decimals: int, *, grouped: bool = False) ->
 def exact_figures(number: Decimal) -> str:
     """Write a number with all the decimals that it has.
 
-    >>> exact_figures(Decimal("1.0850"))
-    '1.0850'
+    >>> exact_figures(Decimal("1.0850")), exact_figures(Decimal("1E+2"))
+    ('1.0850', '100')
     """
-    if spoken() is None:
-        return str(number)
     return figures(number, max(0, -int(number.as_tuple().exponent)))
 
 

@@ -62,8 +62,8 @@ def measure_words(change: CoverChange) -> str:
 def share_words(share: float) -> str:
     """Return a share as a percentage that is not 0.
 
-    >>> share_words(0.0004), share_words(0.031), share_words(0.2)
-    ('0.04 %', '3.1 %', '20 %')
+    >>> share_words(0.0004), share_words(0.2), share_words(1.0)
+    ('0.04 %', '20 %', '100 %')
     """
     number = Decimal(f"{100 * share:.2g}")
     return f"{exact_figures(number)} %"

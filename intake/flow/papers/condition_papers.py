@@ -23,7 +23,7 @@ from intake.model.schedules import Dossier, Section
 from intake.units.advice import advice
 from intake.units.language import say, term
 from intake.valuing import proof
-from intake.valuing.condition import MEANINGS, compare_reports, is_worse
+from intake.valuing.condition import INSIDE, MEANINGS, compare_reports, is_worse
 
 SIGNERS = (term("Owner, place, date"), term("Carrier, place, date"))
 INITIALLED = (
@@ -155,7 +155,7 @@ def _side_by_side(before: ConditionReport | None, after: ConditionReport | None)
 def _part(report: ConditionReport | None, words: str, part: str) -> str:
     if report is None:
         return ""
-    return defect_words(words) or (say("unseen") if report.wrapped and part in ("block", "leaves") else "–")
+    return defect_words(words) or (say("unseen") if report.wrapped and part in INSIDE else "–")
 
 
 def _differences(before: ConditionReport | None, after: ConditionReport | None) -> list[Section]:

@@ -27,6 +27,9 @@ from intake.units.local_forms import day_text
 from intake.valuing.totals import ROUNDING
 from intake.weighing.plausible import TooLight, stated_g, too_light
 
+NAMED = 24
+"""As many copies or boxes are named in one sentence."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConsignmentContent:
@@ -166,9 +169,9 @@ def gather_consignment(
     )
 
 
-def names_of(numbers: Sequence[str], limit: int = 24) -> str:
-    """Write numbers in a row, at most so many, and how many more there are."""
-    return some_of(numbers, limit)
+def names_of(numbers: Sequence[str]) -> str:
+    """Write numbers in a row, as many as a sentence of a list has room for, and how many more there are."""
+    return some_of(numbers, NAMED)
 
 
 def value_words(line: ScheduleLine) -> str:

@@ -9,15 +9,19 @@ from intake.units.language import say, spoken
 
 
 def in_language(table: PaperTable) -> PaperTable:
-    """Return a table with the heads of its columns in the language of the paper, and no cell with a soft hyphen.
+    """Return a table with its heads in the language of the paper, and no cell or note with a soft hyphen.
 
     Those of its terms are for pages, where a long word may have to be broken.
     """
     if spoken() is None:
         return table
-    header = tuple(map(say, table.header))
-    rows = (tuple(map(_without_soft_hyphens, row)) for row in table.rows)
-    return replace(table, header=header, rows=rows, totals={say(name): _split(by) for name, by in table.totals.items()})
+    return replace(
+        table,
+        header=tuple(map(say, table.header)),
+        rows=(tuple(map(_without_soft_hyphens, row)) for row in table.rows),
+        totals={say(name): _split(by) for name, by in table.totals.items()},
+        notes=tuple(note.replace(SOFT_HYPHEN, "") for note in table.notes),
+    )
 
 
 def _split(by: SplitBy) -> SplitBy:

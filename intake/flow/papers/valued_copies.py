@@ -78,16 +78,17 @@ def valued_copies(
         values = latest_valuations_in(reader, reference)
     pairs = sorted(pairs, key=lambda pair: serial_of(pair[0].accession))
     paths, damage, left_out = place_paths(reader), damage_of_copies(reader), boxes_left_out(reader)
+    awaited = {copy.accession for copy, _ in pairs if copy.state is CopyState.PACKED and copy.box in left_out}
     out_of = boxes_of_loose(reader, (copy for copy, _ in pairs), paths)
     return tuple(
         ValuedCopy(
             copy=copy,
             edition=edition,
-            where=_where(copy, paths, out_of, left_out),
-            room=_room(copy, paths, out_of, left_out),
+            where=_where(copy, paths, out_of, awaited),
+            room=_room(copy, paths, out_of, awaited),
             value=values.get(copy.accession),
             damage=damage.get(copy.accession),
-            awaited=copy.state is CopyState.PACKED and copy.box in left_out,
+            awaited=copy.accession in awaited,
         )
         for copy, edition in pairs
     )
@@ -158,19 +159,17 @@ def lost_group() -> GroupName:
     return GroupName(say("Lost: not found since the move, and not at risk"), last=True)
 
 
-def _where(copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], left_out: Collection[str]) -> str:
+def _where(copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], awaited: Collection[str]) -> str:
     path = paths.get(copy.place or "")
     if path is not None and copy.state is not CopyState.MISSING:
         return path_words(path)
     where, state = place_words(copy, None, out_of.get(copy.accession)), say(copy.state.value)
-    if where and copy.state is CopyState.PACKED and copy.box in left_out:
+    if copy.accession in awaited:
         return say("{where}, {state}, which has not arrived", where=where, state=state)
     return f"{where}, {state}" if where else state
 
 
-def _room(
-    copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], left_out: Collection[str]
-) -> GroupName:
+def _room(copy: Copy, paths: Mapping[str, PlacePath], out_of: Mapping[str, str], awaited: Collection[str]) -> GroupName:
     path = paths.get(copy.place or "")
     if copy.state is CopyState.MISSING:
         return lost_group()
@@ -180,6 +179,6 @@ def _room(
         return GroupName(say("Out of box {box}", box=out_of[copy.accession]))
     if not copy.box:
         return GroupName(say("Not placed"), last=True)
-    if copy.state is CopyState.PACKED and copy.box in left_out:
+    if copy.accession in awaited:
         return GroupName(say("In box {box}, which has not arrived", box=copy.box))
     return GroupName(say("In box {box}", box=copy.box))

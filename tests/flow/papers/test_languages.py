@@ -14,6 +14,7 @@ import pypdfium2
 import pytest
 from babel.messages.catalog import Catalog
 
+from intake.documents.line_breaks import SOFT_HYPHEN
 from intake.edges import catalogues
 from intake.edges.store.library import Library
 from intake.flow.papers.option_fields import LANGUAGE
@@ -101,6 +102,8 @@ def test_a_german_paper_has_no_message_left_in_english(moved: Library, unknown: 
     words = ""
     for form in paper.formats:
         data = render(moved, paper, chosen, form, on=TODAY).data
+        if form is PaperFormat.CSV:
+            assert SOFT_HYPHEN not in data.decode()
         if form is PaperFormat.PDF:
             with pypdfium2.PdfDocument(data) as document:
                 words = " ".join(str(page.get_textpage().get_text_range()) for page in document)
