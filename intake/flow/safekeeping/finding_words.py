@@ -122,7 +122,8 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
         report: of the check.
         shown: how many findings are listed; None for all that were kept.
     """
-    grouped = [] if shown is None else [finding for finding in report.findings if finding.kind in _GROUPED]
+    plain = [finding for finding in report.findings if finding.kind in _GROUPED and not finding.detail]
+    grouped = [] if shown is None else plain
     findings = [finding for finding in report.findings if finding not in grouped]
     lines = [_line(finding) for finding in findings[:shown]]
     hidden = len(findings) - len(lines)
