@@ -57,6 +57,16 @@ def save_whole(path: Path, write: Callable[[Path], object]) -> None:
     flush(path.parent)
 
 
+def save_own(path: Path, data: bytes) -> None:
+    """Write a file that only its owner may read, replacing `path` in one step; see `save_whole`."""
+
+    def write(part: Path) -> None:
+        part.touch(0o600)
+        part.write_bytes(data)
+
+    save_whole(path, write)
+
+
 def make_folder(folder: Path, mode: int = 0o777) -> None:
     """Make a folder, and those above it that are missing; each is flushed to the disk with its name.
 

@@ -18,7 +18,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from intake.edges.atomic_write import save_whole
+from intake.edges.atomic_write import save_own
 from intake.edges.server_address import LibraryPlace, ServerAddress, folder_of
 from intake.edges.store.last_entry import noted_entry
 from intake.errors import StoreError
@@ -154,12 +154,8 @@ def latest_archive(folder: Path) -> Path | None:
 
 
 def _save(path: Path, plain: object) -> None:
-    def write(part: Path) -> None:
-        part.touch(0o600)
-        part.write_text(json.dumps(plain), encoding="utf-8")
-
     path.parent.mkdir(mode=0o700, exist_ok=True)
-    save_whole(path, write)
+    save_own(path, json.dumps(plain).encode())
 
 
 def _cannot(folder: Path, error: OSError) -> StoreError:

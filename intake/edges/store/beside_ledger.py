@@ -15,6 +15,7 @@ from intake.edges.store.queries.record_titles import title_of
 from intake.edges.store.row_forms import RowForm
 from intake.edges.store.rows import table_name, table_words
 from intake.edges.store.tables import TABLES
+from intake.units.counts import some_of
 
 AT_ONCE = 500
 
@@ -53,11 +54,8 @@ def record_names(records: Sequence[RecordName]) -> str:
     >>> record_names([RecordName("copy", "A1-59", "Invented atlas"), RecordName("book_set", "3")])
     "copy A1-59 ('Invented atlas'), book set 3"
     """
-    named = [
-        f"{table_words(table)} {key}" + (f" ('{title}')" if title else "") for table, key, title in records[:MOST_NAMED]
-    ]
-    more = len(records) - len(named)
-    return ", ".join([*named, f"and {more} more"] if more else named)
+    named = [f"{table_words(table)} {key}" + (f" ('{title}')" if title else "") for table, key, title in records]
+    return some_of(named, MOST_NAMED)
 
 
 def beside_ledger(source: Connection, made: Connection) -> BesideLedger:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from intake.edges.atomic_write import save_whole
+from intake.edges.atomic_write import save_own
 from intake.edges.store.rows import utc_text
 from intake.model.findings import FindingKind, LibraryFinding
 
@@ -71,13 +71,8 @@ def mark_not_whole(folder: Path, mark: CheckMark) -> None:
             "title": first.title,
         },
     }
-
-    def write(part: Path) -> None:
-        part.touch(0o600)
-        part.write_text(json.dumps(plain), encoding="utf-8")
-
     with suppress(OSError):
-        save_whole(folder / NOT_WHOLE, write)
+        save_own(folder / NOT_WHOLE, json.dumps(plain).encode())
 
 
 def check_mark(folder: Path) -> CheckMark | None:

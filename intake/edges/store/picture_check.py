@@ -4,7 +4,6 @@ import hashlib
 import os
 import re
 from collections.abc import Collection, Iterable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -50,7 +49,7 @@ def check_files(
     pictures = folder / "pictures"
     unnamed = {path for path in pictures.rglob("*") if not path.is_dir() and path.stem not in beside}
     names = tuple(names)
-    strays = _by_content(sorted(unnamed), frozenset(names))
+    strays, unread = _by_content(sorted(unnamed), frozenset(names))
     by_sha256 = {sha256: path for path, sha256 in reversed(strays.items())}  # the first of several
     for sha256 in names:
         files = sorted(path for path in (pictures / sha256[:2]).glob(f"{sha256}.*") if path in unnamed)
@@ -71,20 +70,29 @@ def check_files(
         yield from _check_file(files[0], sha256)
     for path in sorted(unnamed):
         kind = FindingKind.SECOND_FILE if path in strays else FindingKind.STRAY_FILE
-        yield LibraryFinding(kind, key=path.relative_to(folder).as_posix())
+        detail = f"it cannot be read, so it may be a missing picture: {unread[path]}" if path in unread else ""
+        yield LibraryFinding(kind, key=path.relative_to(folder).as_posix(), detail=detail)
 
 
-def _by_content(files: Iterable[Path], names: Collection[str]) -> dict[Path, str]:
-    """Return which files that have not the name of a picture have the content of one, with its SHA-256."""
-    found = {}
+def _by_content(files: Iterable[Path], names: Collection[str]) -> tuple[dict[Path, str], dict[Path, str]]:
+    """Look into the files that have not the name of a picture.
+
+    Returns:
+        Those that have the content of one, with its SHA-256; and those that cannot be read, with the reason.
+    """
+    found, unread = {}, {}
     for path in files:
         if path.stem in names:
             continue
-        with suppress(OSError), path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-            if digest in names:
-                found[path] = digest
-    return found
+        try:
+            with path.open("rb") as file:
+                digest = hashlib.file_digest(file, "sha256").hexdigest()
+        except OSError as error:
+            unread[path] = error.strerror or str(error)
+            continue
+        if digest in names:
+            found[path] = digest
+    return found, unread
 
 
 def _may_read(*folders: Path) -> bool:

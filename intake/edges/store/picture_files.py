@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
-from intake.edges.atomic_write import make_folder, save_whole
+from intake.edges.atomic_write import make_folder, save_own
 from intake.edges.store.picture_check import PictureCount, check_files, check_pictures, refuse_unreadable
 from intake.edges.store.reader import LibraryReader
 from intake.errors import StoreError
@@ -42,7 +42,7 @@ class PictureFiles:
             return False
         try:
             make_folder(target.parent, mode=0o700)
-            save_whole(target, lambda part: _write_own(part, data))
+            save_own(target, data)
         except OSError as error:
             why = f"cannot be stored ({error.strerror})"
             raise StoreError(picture.title, why, "make room or repair the folder") from error
@@ -91,8 +91,3 @@ def picture_path(folder: Path, picture: Picture) -> Path:
     """Return the file of a picture in the folder of a library."""
     suffix = SUFFIXES.get(picture.media_type, ".bin")
     return folder / "pictures" / picture.sha256[:2] / f"{picture.sha256}{suffix}"
-
-
-def _write_own(part: Path, data: bytes) -> None:
-    part.touch(0o600)
-    part.write_bytes(data)

@@ -46,7 +46,7 @@ from intake.edges.store.row_forms import RowForm
 from intake.edges.store.tables import TABLES, counter, ledger, ledger_change
 from intake.errors import FileError, StoreError
 from intake.model.sightings import Picture
-from intake.units.counts import counted
+from intake.units.counts import counted, some_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,10 +185,9 @@ def _refuse_newer(damaged: Path, source: Connection) -> None:
 
 def _lost_pictures(damaged: Path, lost: Sequence[Picture], archive: Path | None) -> StoreError:
     """Return the error for pictures that are in no file."""
-    named = ", ".join(f"{picture.sha256[:12]}… ({picture.title})" for picture in lost[:MOST_NAMED])
-    more = f", and {len(lost) - MOST_NAMED} more" if len(lost) > MOST_NAMED else ""
+    named = some_of([f"{picture.sha256[:12]}… ({picture.title})" for picture in lost], MOST_NAMED)
     nor = f", nor {archive}" if archive is not None else ""
-    why = f"has lost {counted(len(lost), 'picture')} that no file of it has{nor}, and nothing was made: {named}{more}"
+    why = f"has lost {counted(len(lost), 'picture')} that no file of it has{nor}, and nothing was made: {named}"
     return StoreError(f"The library {damaged}", why, ways_after_lost_pictures(damaged))
 
 

@@ -7,7 +7,7 @@ from intake.edges.server_address import LibraryPlace, ServerAddress
 from intake.edges.store.rows import table_words
 from intake.model.findings import CheckReport, FindingKind, LibraryFinding
 from intake.units.advice import Advice, advice, worded
-from intake.units.counts import counted, noun
+from intake.units.counts import counted, noun, some_of
 
 SHOWN = 20
 MOST_NAMED = 3
@@ -122,7 +122,8 @@ def report_lines(report: CheckReport, shown: int | None = SHOWN) -> list[str]:
         report: of the check.
         shown: how many findings are listed; None for all that were kept.
     """
-    grouped = [] if shown is None else [finding for finding in report.findings if finding.kind in _GROUPED]
+    plain = [finding for finding in report.findings if finding.kind in _GROUPED and not finding.detail]
+    grouped = [] if shown is None else plain
     findings = [finding for finding in report.findings if finding not in grouped]
     lines = [_line(finding) for finding in findings[:shown]]
     hidden = len(findings) - len(lines)
@@ -152,9 +153,8 @@ def _group(kind: FindingKind, keys: Sequence[str]) -> Iterator[str]:
     if len(keys) <= MOST_NAMED:
         yield from (_line(LibraryFinding(kind, key=key)) for key in keys)
         return
-    named = ", ".join(keys[:MOST_NAMED])
-    more = f", and {len(keys) - MOST_NAMED} more" + advice(" (--all names them)", "")
-    yield f"Note: {counted(len(keys), 'file')} among the pictures ({named}{more}), of each: {worded(_WORDS[kind])}"
+    named = some_of(keys, MOST_NAMED) + advice(" (--all names them)", "")
+    yield f"Note: {counted(len(keys), 'file')} among the pictures ({named}), of each: {worded(_WORDS[kind])}"
 
 
 def caveat(place: LibraryPlace) -> str:

@@ -144,6 +144,11 @@ def test_pictures(folder: Path, sound: CheckReport) -> None:
     assert (stray.kind, stray.key) == (FindingKind.STRAY_FILE, f"pictures/{path.parent.name}/strange.jpg")
     assert second.kind.is_note
     assert stray.kind.is_note
+    path.with_name("strange.jpg").unlink()
+    path.with_name("strange.jpg").symlink_to(folder / "gone.jpg")
+    unread = the_new(folder, sound)[-1]
+    assert (unread.kind, unread.key) == (stray.kind, stray.key)
+    assert unread.detail == "it cannot be read, so it may be a missing picture: No such file or directory"
 
 
 def test_a_damaged_page_is_a_finding_and_the_rest_is_still_checked(folder: Path, sound: CheckReport) -> None:

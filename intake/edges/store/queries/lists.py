@@ -8,6 +8,7 @@ from intake.edges.store.chain import ChangeText
 from intake.edges.store.fetching import fetch, fetch_any, in_lots, key_column
 from intake.edges.store.queries.editions import ISSN_DIGITS, ISSN_PREFIX
 from intake.edges.store.queries.ledger_entries import row_change
+from intake.edges.store.queries.reversals import was_taken_back
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import table_name
 from intake.edges.store.tables import TABLES, ledger, ledger_change
@@ -140,7 +141,7 @@ def imported_lists(reader: LibraryReader) -> tuple[tuple[ActionKind, str], ...]:
     Returns:
         What the import of each is called, and the name of its file, in the order of the names.
     """
-    told = select(ledger.c.name, ledger.c.subject).where(ledger.c.name.in_(LIST_STEPS), ~_taken_back())
+    told = select(ledger.c.name, ledger.c.subject).where(ledger.c.name.in_(LIST_STEPS), ~was_taken_back())
     names = reader.connection.execute(union(told, select(_EARLIER.c.step, _EARLIER.c.file)))
     return tuple(sorted((LIST_STEPS[name], file) for name, file in names))
 
@@ -149,13 +150,8 @@ def _of_list(action: ActionKind, file: str) -> ColumnElement[bool]:
     return (_EARLIER.c.step == action.value) & (_EARLIER.c.file == file)
 
 
-def _taken_back() -> ColumnElement[bool]:
-    undoing = ledger.alias("undoing")
-    return exists().where(undoing.c.undoes == ledger.c.seq)
-
-
 def _entries_of_list(action: ActionKind, file: str) -> Select[tuple[int]]:
-    return select(ledger.c.seq).where(ledger.c.name == action.value, ledger.c.subject == file, ~_taken_back())
+    return select(ledger.c.seq).where(ledger.c.name == action.value, ledger.c.subject == file, ~was_taken_back())
 
 
 def _changes(
@@ -189,4 +185,5 @@ def valuations_of_copies(reader: LibraryReader, accessions: Iterable[str]) -> tu
 def parts_of_plan(reader: LibraryReader, token: str) -> tuple[int, ...]:
     """Return the entries that applied parts of one plan (`parts.PartOf`) and were not taken back, in their order."""
     request = ledger.c.request.between(f"part:{token}:", f"part:{token};")
-    return tuple(reader.connection.scalars(select(ledger.c.seq).where(request, ~_taken_back()).order_by(ledger.c.seq)))
+    parts = select(ledger.c.seq).where(request, ~was_taken_back()).order_by(ledger.c.seq)
+    return tuple(reader.connection.scalars(parts))

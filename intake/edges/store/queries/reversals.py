@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from sqlalchemy import String, cast, func, or_, select
+from sqlalchemy import ColumnElement, String, cast, exists, func, or_, select
 
 from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.ledger_entries import ledger_entry
@@ -16,6 +16,12 @@ from intake.model.boxes import Box, BoxPicture, Discrepancy
 from intake.model.changes import ActionKind, Change, LedgerEntry, RowChange
 from intake.model.editions import Copy
 from intake.model.sightings import Query, Sighting
+
+
+def was_taken_back() -> ColumnElement[bool]:
+    """Return the condition that an entry of the ledger was taken back, even if that was taken back again."""
+    undoing = ledger.alias("undoing")
+    return exists().where(undoing.c.undoes == ledger.c.seq)
 
 
 @dataclass(frozen=True)
