@@ -106,7 +106,7 @@ def _read(text: str, is_serial: Callable[[str], bool] | None) -> PartsStatement:
         if run and not own:
             reader, parts = _same_serial(plain, start, end, run, (reader, parts))
         if not own and not plain[start].isspace() and (gap := between(last, reader.first)):
-            remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(gap)))
+            remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(gap), gap))
         run, last = reader.key, reader.last
         key = serial_key(title)
         before = found.get(key)

@@ -70,7 +70,7 @@ def read_published(text: str) -> PublishedHoldings | StatementFault:
     every = union_of(held)
     missing, unpublished = union_of(gaps[","]) - every, union_of(gaps[";"]) - every
     if unpublished:
-        remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(unpublished)))
+        remarks.append(StatementRemark(StatementRemarkKind.NOT_PUBLISHED, write_parts(unpublished), unpublished))
     return PublishedHoldings(every, missing, unpublished, tuple(remarks))
 
 

@@ -58,10 +58,16 @@ class StatementRemarkKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class StatementRemark:
-    """One remark, with the words of the statement it is about."""
+    """One remark.
+
+    Attributes:
+        word: what of the statement it is about, or the parts, as they are written.
+        parts: those that were not published; None for any other remark.
+    """
 
     kind: StatementRemarkKind
     word: str
+    parts: Parts | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from intake.flow.runs.serial_map import (
 )
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
-from intake.runs.notation import read_parts, write_parts
+from intake.runs.notation import write_parts
 from intake.runs.parts import Parts, doubles, expanded
 from intake.runs.published import write_published
 from intake.runs.spans import Spans, count
@@ -186,10 +186,9 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
 
 def _remark_words(found: SerialMap, one: SerialEdition, remark: StatementRemark) -> str:
     """Write a remark as it is true beside the extent and the other editions; empty where these settle it."""
-    gap = read_parts(remark.word) if remark.kind is StatementRemarkKind.NOT_PUBLISHED else None
-    if not isinstance(gap, Parts):
+    if remark.parts is None:
         return remark_sentence(remark)
-    numbers = expanded(gap, found.known)
+    numbers = expanded(remark.parts, found.known)
     if not numbers & found.known:
         return ""
     having = (other for other in found.editions if other is not one and expanded(other.stated, found.known) & numbers)

@@ -1,7 +1,7 @@
 """The map of a serial: what is known of it, which editions collect what, which copies are held and where."""
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property, lru_cache
@@ -23,6 +23,8 @@ from intake.runs.spans import END, Spans, union
 from intake.runs.statements import StatementFault, StatementRemark
 
 NOT_HELD = frozenset({CopyState.MISSING, CopyState.WITHDRAWN})
+MOST_NAMED = 10
+"""Serials that a refusal lists."""
 
 
 class Holding(StrEnum):
@@ -168,7 +170,7 @@ def find_serial(collected: CollectedParts, text: str) -> str:
     like = serials_like(collected, key)
     if len(like) == 1:
         return like[0]
-    names = ", ".join(f"'{serial_title(collected, other)}'" for other in (like or sorted(collected.by_serial))[:10])
+    names = serial_names(collected, like or sorted(collected.by_serial))
     if like:
         raise RefusedError(f"The serial '{text}'", f"may be {len(like)} serials", f"name one in full: {names}")
     remedy = f"name one of {names}" if names else "state what editions collect first (column 'collects')"
@@ -178,6 +180,11 @@ def find_serial(collected: CollectedParts, text: str) -> str:
 def serials_like(collected: CollectedParts, key: str) -> list[str]:
     """Return the folded titles of the serials of which some word begins with a folded name, in order."""
     return sorted(other for other in collected.by_serial if key and f" {key}" in f" {other}")
+
+
+def serial_names(collected: CollectedParts, keys: Sequence[str]) -> str:
+    """Write the titles of serials; of more than `MOST_NAMED` the first, and dots for the rest."""
+    return ", ".join(f"'{serial_title(collected, key)}'" for key in keys[:MOST_NAMED]) + " …" * (len(keys) > MOST_NAMED)
 
 
 def serial_title(collected: CollectedParts, key: str) -> str:

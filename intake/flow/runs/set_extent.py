@@ -5,7 +5,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError
 from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.statement_words import fault_words
-from intake.flow.runs.serial_map import CollectedParts, collected_parts, serial_title, serials_like
+from intake.flow.runs.serial_map import CollectedParts, collected_parts, serial_names, serial_title, serials_like
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, Provisional
 from intake.model.serials import Serial
 from intake.runs.notation import read_parts, serial_key
@@ -72,9 +72,8 @@ def _check_name(collected: CollectedParts, title: str, key: str) -> None:
     """Refuse a new serial where other questions would take its name for the beginning of a known one."""
     if key in collected.by_serial or not (like := serials_like(collected, key)):
         return
-    names = ", ".join(f"'{serial_title(collected, other)}'" for other in like[:10])
     raise RefusedError(
         f"The serial '{title.strip()}'",
-        f"is collected by no edition, and may be short for {names}",
+        f"is collected by no edition, and may be short for {serial_names(collected, like)}",
         "name the serial in full; if it is another one, state first what an edition collects of it",
     )
