@@ -150,7 +150,9 @@ def _icu_day(day: date) -> float:
 
 def test_a_locale_that_marks_thousands_and_currencies_its_own_way() -> None:
     """Swiss German by ICU: an apostrophe between thousands, the code of the currency before the amount."""
-    locale = icu.Locale("de_CH")
+    # Which apostrophe differs by the release of the CLDR: Babel 2.18 has U+2019, Babel 2.19 U+0027.
+    number = icu.NumberFormat.createInstance(icu.Locale("de_CH")).format(12345.5)
     with speaking(Language("de-CH", gettext.NullTranslations())):
-        assert figures(Decimal("12345.5"), 1, grouped=True) == icu.NumberFormat.createInstance(locale).format(12345.5)
+        mine = figures(Decimal("12345.5"), 1, grouped=True)
+        assert mine.replace("\u2019", "'") == number.replace("\u2019", "'")
         assert amount_text(Decimal(5), "CHF") == "CHF\u00a05.00"
