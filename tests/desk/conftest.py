@@ -89,6 +89,13 @@ def running(library: Library, keys: Path, *, lan: bool = False, tls: bool = Fals
         assert not thread.is_alive(), "the desk did not stop"
 
 
+@contextmanager
+def running_copy(stocked: Path, folder: Path) -> Iterator[Running]:
+    """Serve a copy of a library: one for all tests of a module that change nothing that another of them looks at."""
+    with copy_library(stocked, folder / "library") as library, running(library, folder / "keys") as desk:
+        yield desk
+
+
 @pytest.fixture
 def library(stocked: Path, tmp_path: Path) -> Iterator[Library]:
     with copy_library(stocked, tmp_path / "library") as opened:

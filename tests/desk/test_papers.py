@@ -13,8 +13,8 @@ from intake.flow.papers.options import Suggestion
 from intake.flow.papers.paper import Paper, PaperFormat
 from intake.flow.papers.registry import PAPERS
 from intake.model.boxes import Consignment
-from tests.desk.conftest import Running, Station, let_in, running
-from tests.made_library import content, copy_library
+from tests.desk.conftest import Running, Station, let_in, running_copy
+from tests.made_library import content
 
 KINDS = {
     PaperFormat.PDF: ("application/pdf", b"%PDF-"),
@@ -31,8 +31,7 @@ NEEDED = {"copy": "1", "limit": "100", "regime": "hague-visby", "rate": "1.2", "
 @pytest.fixture(scope="module")
 def desk(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     """One desk for all tests, which change nothing."""
-    folder = tmp_path_factory.mktemp("papers")
-    with copy_library(stocked, folder / "library") as library, running(library, folder / "keys") as opened:
+    with running_copy(stocked, tmp_path_factory.mktemp("papers")) as opened:
         yield opened
 
 

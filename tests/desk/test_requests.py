@@ -21,9 +21,8 @@ from intake.flow.moving.lift import caution_words, lift_words, short_mass_words
 from intake.model.boxes import Box
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.places import Place, PlaceKind
-from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running
+from tests.desk.conftest import PHOTOGRAPHS, Running, Station, let_in, running_copy
 from tests.drawn_examples import examples
-from tests.made_library import copy_library
 
 words = st.one_of(
     st.text(max_size=40),
@@ -56,8 +55,7 @@ AVOIDED = ("/events", "/pairing/forget", "/sign-out", "/stations/{session}/end")
 
 @pytest.fixture(scope="module")
 def station(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Station]:
-    folder = tmp_path_factory.mktemp("requests")
-    with copy_library(stocked, folder / "library") as library, running(library, folder / "keys") as desk:
+    with running_copy(stocked, tmp_path_factory.mktemp("requests")) as desk:
         station = let_in(desk)
         station.post("/api/scan", box="1", text="9790000000001", request="a query")
         yield station

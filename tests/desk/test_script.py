@@ -13,6 +13,7 @@ SCRIPT = Path(__file__).parent / "script"
 NODE = shutil.which("node") or ""
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not NODE, reason="node is not installed")
 @pytest.mark.skipif(not (SCRIPT / "node_modules").is_dir(), reason="'npm --prefix tests/desk/script ci' was not run")
 def test_the_script_passes_its_unit_tests() -> None:

@@ -16,6 +16,7 @@ from intake.flow.moving.reconcile import reconcile
 from intake.model.boxes import CartonState
 
 
+@pytest.mark.slow
 def test_it_packs_ships_receives_weighs_claims_and_prints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ocr, "is_installed", lambda: False)
     told: list[str] = []
