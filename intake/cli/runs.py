@@ -66,7 +66,7 @@ def show_command(context: CommandContext, serial: str, *, show_all: bool, publis
     context.table(
         ("Edition", "Title", "Collects", "In no other", "Held", "Where"),
         (
-            (one.key, one.name, one.collects, one.alone, one.holding.words, ", ".join(one.where))
+            (one.key, one.name, one.collects, one.alone, one.holding.words, ", ".join((*one.where, *one.gone)))
             for one in view.editions[:shown]
         ),
         wraps=("Title", "Collects", "In no other", "Where"),

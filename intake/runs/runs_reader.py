@@ -168,7 +168,7 @@ class RunsReader:
         return last
 
     def _spanned(self, first: Point, last: Point) -> Parts:
-        if self.text[self.at : min(self.at + 1, self.end)].isalnum():
+        if self.at < self.end and not self.text[self.at - 1].isspace() and self.text[self.at].isalnum():
             raise self._fail(StatementProblem.NOT_UNDERSTOOD, last.at)
         if first.key == last.key:
             if last.number < first.number:
