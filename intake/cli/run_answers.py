@@ -31,6 +31,7 @@ def view_object(view: RunView) -> dict[str, object]:
                 "alone": one.alone,
                 "state": one.holding.value,
                 "where": list(one.where),
+                "gone": list(one.gone),
             }
             for one in view.editions
         ],

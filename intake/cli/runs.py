@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from decimal import Decimal
 
 import click
 
@@ -13,7 +12,7 @@ from intake.cli.run_answers import answer_object, say_answer, spare_object, view
 from intake.errors import UsageError
 from intake.flow.runs.run_view import RunView, none_collects, run_view
 from intake.flow.runs.serial_map import alike_titles, collected_parts
-from intake.units.amounts import parse_amount
+from intake.units.amounts import parse_priced
 
 SHOWN = 20
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -66,7 +65,7 @@ def show_command(context: CommandContext, serial: str, *, show_all: bool, publis
     context.table(
         ("Edition", "Title", "Collects", "In no other", "Held", "Where"),
         (
-            (one.key, one.name, one.collects, one.alone, one.holding.words, ", ".join(one.where))
+            (one.key, one.name, one.collects, one.alone, one.holding.words, ", ".join((*one.where, *one.gone)))
             for one in view.editions[:shown]
         ),
         wraps=("Title", "Collects", "In no other", "Where"),
@@ -160,7 +159,7 @@ def seek_command(
     """Show which editions of the catalog close the gaps of a SERIAL for least money."""
     from intake.flow.runs.seek_editions import SeekRequest, seek_editions  # noqa: PLC0415 - loads the solver
 
-    most, of_budget = _budget(budget)
+    most, of_budget = parse_priced("budget", budget) if budget.strip() else (None, "")
     if of_budget and currency and of_budget.casefold() != currency.strip().casefold():
         raise UsageError(f"The currency {currency}", f"is not that of the budget, {of_budget}", "name one of them")
     request = SeekRequest(
@@ -178,15 +177,6 @@ def seek_command(
         _print_json(answer_object(answer))
         return
     say_answer(context, answer)
-
-
-def _budget(text: str) -> tuple[Decimal | None, str]:
-    if not text.strip():
-        return None, ""
-    amount, _, currency = text.strip().rpartition(" ")  # the amount may have a space between its thousands
-    if not amount or any(map(str.isdecimal, currency)):
-        raise UsageError(f"The budget {text!r}", "is no amount, a space and a currency", 'write it like "80 EUR"')
-    return parse_amount(amount), currency
 
 
 @run_group.command("spare")

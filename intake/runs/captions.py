@@ -38,6 +38,7 @@ _MARKS = {
     ord(mark): plain
     for mark, plain in zip("，、،；：．＃（）“”„«»\u00a0\u2009\u202f\u3000", ',,,;:.#()"""""    ', strict=True)
 }
+_ROMAN = re.compile(r"[IVXLCDM]+(?:-[IVXLCDM]+)?")
 _FIGURES = re.compile(r"[^\W\D0-9]|[０-９]")
 
 
@@ -48,6 +49,15 @@ def plain_marks(text: str) -> str:
     '№ 5-9;"Tide"'
     """
     return _FIGURES.sub(lambda match: str(int(match[0])), text.translate(_DASHES | _MARKS))
+
+
+def is_roman(word: str) -> bool:
+    """Tell whether a word is a number, or a range, in capital Roman numerals.
+
+    >>> is_roman("I-IV"), is_roman("Tide"), is_roman("v")
+    (True, False, False)
+    """
+    return _ROMAN.fullmatch(word) is not None
 
 
 def caption_of(word: str) -> str | None:

@@ -15,7 +15,7 @@ from functools import lru_cache
 
 from intake.model.editions import whole_title_key
 from intake.runs.additions import without_additions
-from intake.runs.captions import LEVELS, NUMBER, caption_of, plain_marks
+from intake.runs.captions import LEVELS, NUMBER, caption_of, is_roman, plain_marks
 from intake.runs.parts import MAIN, Parts, RunKey, between, union_of
 from intake.runs.runs_reader import NotUnderstoodError, RunsReader
 from intake.runs.spans import Span
@@ -167,9 +167,18 @@ def _segment(
             if is_known or chosen is None:
                 chosen = (title, reader, parts)
     if chosen is None:
-        raise fault or NotUnderstoodError(StatementProblem.NO_NUMBERS, start, plain[start:end].strip())
+        raise fault or _no_numbers(plain, start, end)
     _note_title_word(text, chosen, is_serial)
     return chosen
+
+
+def _no_numbers(plain: str, start: int, end: int) -> NotUnderstoodError:
+    """Return the fault of a segment without figures; a last word in Roman numerals may be meant for them."""
+    written = plain[start:end].strip()
+    last = written.rsplit(maxsplit=1)[-1]
+    if is_roman(last):
+        return NotUnderstoodError(StatementProblem.ROMAN, plain.rindex(last, start, end), last)
+    return NotUnderstoodError(StatementProblem.NO_NUMBERS, start, written)
 
 
 def _starts(plain: str, start: int, end: int) -> Iterator[int]:

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from intake.runs.captions import AND, LEVELS, NUMBER, TO, VULGAR, YEAR, caption_of
+from intake.runs.captions import AND, LEVELS, NUMBER, TO, VULGAR, YEAR, caption_of, is_roman
 from intake.runs.parts import MAIN, Parts, RunKey, union_of
 from intake.runs.spans import END, Span, Spans, intersection, spans_of
 from intake.runs.statements import StatementFault, StatementProblem, StatementRemark, StatementRemarkKind
@@ -17,6 +17,8 @@ _GLYPHS = "".join(VULGAR)
 _NUMBER = re.compile(rf"(\d+)(?:\s?([{_GLYPHS}])|\.(\d+)|\s(\d+)/(\d+)(?!\d))?")
 _WORD = re.compile(r"#|(?:[^\W\d_]|[°º№])+\.?|&")
 _REST = re.compile(r"[^\s,;]*")
+_DECIMAL_COMMA = re.compile(r"(\d+),(\d{1,2})")
+_YEARS = range(1500, 2101)
 _COLON = re.compile(r"\s*:")
 _TO = re.compile(r"-|(?:t/m|[^\W\d_]+)(?=[\s\d#])", re.IGNORECASE)
 
@@ -83,10 +85,12 @@ class RunsReader:
             NotUnderstoodError: what is written is not a list of ranges.
         """
         read: list[Parts] = []
+        start = self.at
         while True:
-            start = self._skip()
+            before, start = start, self._skip()
             piece = self.read_range()
             self._note_overlap(read, piece, self.text[start : self.at].strip())
+            self._note_comma(before, start)
             read.append(piece)
             if self._skip() >= self.end:
                 self.first, self.last = read[0], read[-1]
@@ -111,6 +115,8 @@ class RunsReader:
         if self.text.startswith("?", start):
             problem = StatementProblem.UNKNOWN_DIGIT
         word = _REST.match(self.text, start, self.end)
+        if word and problem is StatementProblem.NOT_UNDERSTOOD and is_roman(word[0]):
+            problem = StatementProblem.ROMAN
         return NotUnderstoodError(problem, start, word[0] if word else "")
 
     def _separator(self) -> None:
@@ -152,7 +158,8 @@ class RunsReader:
                 raise self._fail(StatementProblem.NOT_UNDERSTOOD, self.at + 1)
             following = self._number(match)
             if following <= last or following.denominator > 1:
-                raise self._fail(StatementProblem.BACKWARDS, start)
+                is_year = first in _YEARS and following < min(_YEARS) and following != first % 100 + 1
+                raise self._fail(StatementProblem.YEAR_AND_ISSUE if is_year else StatementProblem.BACKWARDS, start)
             if following - first >= MOST_COMBINED or (last > first and following > last + 1):
                 raise self._fail(StatementProblem.COMBINED_TOO_MANY, start)
             last, self.at = following, match.end()
@@ -161,6 +168,8 @@ class RunsReader:
         return last
 
     def _spanned(self, first: Point, last: Point) -> Parts:
+        if self.at < self.end and not self.text[self.at - 1].isspace() and self.text[self.at].isalnum():
+            raise self._fail(StatementProblem.NOT_UNDERSTOOD, last.at)
         if first.key == last.key:
             if last.number < first.number:
                 raise self._fail(StatementProblem.BACKWARDS, first.at)
@@ -188,6 +197,12 @@ class RunsReader:
             if twice or any(piece.inserted[key] & earlier.inserted.get(key, frozenset()) for key in piece.inserted):
                 self.remarks.append(StatementRemark(StatementRemarkKind.NAMED_TWICE, written))
                 return
+
+    def _note_comma(self, before: int, start: int) -> None:
+        """Remark on two numbers running downwards with a bare comma between them: 12,5 may be meant for 12½."""
+        match = _DECIMAL_COMMA.fullmatch(self.text, before, self.at)
+        if match and start == match.start(2) and int(match[2]) < int(match[1]):
+            self.remarks.append(StatementRemark(StatementRemarkKind.DECIMAL_COMMA, match[0]))
 
     def _point(self, carried: RunKey, *, beside: Point | None = None) -> Point:
         """Read one part: levels from the outermost, a caption before each number that needs one."""

@@ -23,6 +23,8 @@ class StatementProblem(StrEnum):
     QUOTE_OPEN = "a quotation mark is not closed"
     UNKNOWN_DIGIT = "a digit is unknown"
     COMBINED_TOO_MANY = "too many numbers for one piece"
+    YEAR_AND_ISSUE = "a year and its issues"
+    ROMAN = "Roman numerals"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,7 @@ class StatementRemarkKind(StrEnum):
 
     NAMED_TWICE = "parts named twice"
     COMBINED = "one piece with several numbers"
+    DECIMAL_COMMA = "numbers that may be one with a decimal comma"
     CAPTION_OR_TITLE = "a word that may belong to the title"
     DATE_LEFT_OUT = "dates left out"
     NOTE_LEFT_OUT = "notes left out"

@@ -56,8 +56,9 @@ def test_the_answers_for_people(household: Intake) -> None:
         (("show", "saltmarsh"), "is collected by no edition"),
         (("extent", "Tidewrack Quarterly", "60-1"), "runs backwards"),
         (("extent", "Tidewrack Quarterly"), "is missing"),
-        (("seek", "tidewrack", "--budget", "80"), "is no amount, a space and a currency"),
-        (("seek", "tidewrack", "--budget", "80EUR"), "is no amount, a space and a currency"),
+        (("seek", "tidewrack", "--budget", "80"), "has no currency"),
+        (("seek", "tidewrack", "--budget", "$80"), "several currencies share"),
+        (("seek", "tidewrack", "--budget", "1.000 EUR"), "may be 1000 or 1"),
         (("seek", "tidewrack", "--budget", "80 EUR", "--currency", "USD"), "not that of the budget"),
         (("seek", "tidewrack", "--parts", "61"), "beyond"),
         (("seek", "tidewrack", "--currency", "XXQ"), "ISO 4217"),
@@ -67,6 +68,14 @@ def test_what_is_wrong_is_refused(household: Intake, arguments: tuple[str, ...],
     refused = household("run", *arguments)
     assert refused.status != 0
     assert words in " ".join(refused.err.split())
+
+
+@pytest.mark.parametrize("budget", ["80EUR", "€ 80", "80 €", "80,00 EUR", "EUR 80", "80 euros", "80,- EUR"])
+def test_a_budget_is_read_as_people_write_amounts(household: Intake, budget: str) -> None:
+    answer = json.loads(household("run", "seek", "tidewrack", "--budget", budget, "--json").out)
+    assert answer == json.loads(household("run", "seek", "tidewrack", "--budget", "80 EUR", "--json").out)
+    assert answer["currency"] == "EUR"
+    assert answer["choose"]
 
 
 def test_what_an_edition_collects_is_exported_as_it_was_imported(household: Intake, tmp_path: Path) -> None:

@@ -52,6 +52,11 @@ REFUSED = [
     ("Tide 1-5, 83-57", StatementProblem.BACKWARDS, "83-57"),
     ("Tide 12/11", StatementProblem.BACKWARDS, "12/11"),
     ("Tide v.2:no.3-v.1:no.1", StatementProblem.BACKWARDS, "v.2:no.3-v.1:no.1"),
+    ("Tide 19-2x", StatementProblem.NOT_UNDERSTOOD, "2x"),
+    ("Tide 1978/3-5", StatementProblem.YEAR_AND_ISSUE, "1978/3-5"),
+    ("Tide 1978/79", StatementProblem.BACKWARDS, "1978/79"),
+    ("Tide I-IV", StatementProblem.ROMAN, "I-IV"),
+    ("Tide v.II", StatementProblem.ROMAN, "II"),
     ("Tide 1-1000000", StatementProblem.TOO_LARGE, "1000000"),
     ("Tide 1-5, foo 3", StatementProblem.NOT_UNDERSTOOD, "foo"),
     ("Tide 1-5 Saltmarsh 3-4", StatementProblem.NOT_UNDERSTOOD, "Saltmarsh"),
@@ -168,3 +173,13 @@ def test_an_inserted_part_is_exact() -> None:
     assert read_parts("12½, 12.1, 12 1/3") == Parts(
         {}, {(): frozenset({Fraction(25, 2), Fraction(121, 10), Fraction(37, 3)})}
     )
+
+
+def test_two_numbers_that_may_be_one_with_a_decimal_comma_are_remarked_on() -> None:
+    kinds = {
+        text: [remark.kind for remark in read.remarks]
+        for text in ("Tide 12,5", "Tide 3, 12,5", "Tide 12, 5", "Tide 5,12", "Tide 5-12,3")
+        if isinstance(read := read_statement(text), PartsStatement)
+    }
+    comma = [StatementRemarkKind.DECIMAL_COMMA]
+    assert kinds == {"Tide 12,5": comma, "Tide 3, 12,5": comma, "Tide 12, 5": [], "Tide 5,12": [], "Tide 5-12,3": []}

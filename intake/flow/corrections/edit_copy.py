@@ -164,4 +164,11 @@ def _remarks(before: Copy, after: Copy) -> tuple[str, ...]:
                 "Condition reports stay as they were made; a new inspection is on the page of the copy.",
             )
         )
+    if after.why and after.why != before.why and not after.kept:
+        remarks.append(
+            advice(
+                "The note alone does not keep it from being proposed to go: --set kept=yes does.",
+                "The note alone does not keep it from being proposed to go: 'Never to go' does.",
+            )
+        )
     return tuple(remarks)

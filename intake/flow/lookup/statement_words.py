@@ -31,12 +31,17 @@ _FAULTS: Mapping[StatementProblem, str] = {
     StatementProblem.UNKNOWN_DIGIT: "{word!r} at character {place} has a digit that is not known; write only what is",
     StatementProblem.COMBINED_TOO_MANY: "{word!r} at character {place} has more numbers than one issue has; write a "
     "hyphen for a range, as in 45-120, and leave a year out",
+    StatementProblem.YEAR_AND_ISSUE: "{word!r} at character {place} runs backwards; for the issues of a year write "
+    "1978:no.3-5, for two numbers the smaller one first",
+    StatementProblem.ROMAN: "{word!r} at character {place} is written in Roman numerals; write figures, as in 1-4",
 }
 
 _REMARKS: Mapping[StatementRemarkKind, str] = {
     StatementRemarkKind.NAMED_TWICE: "'{word}' names parts that were named before",
     StatementRemarkKind.COMBINED: "'{word}' is one issue with several numbers: it counts once, and is held where "
     "any of them is",
+    StatementRemarkKind.DECIMAL_COMMA: "'{word}' is taken for two parts; for one part between two numbers write 12½ or "
+    "12.5",
     StatementRemarkKind.CAPTION_OR_TITLE: "'{word}' is taken for what is numbered, not for the end of the title; write "
     "the title in quotation marks if it belongs to it",
     StatementRemarkKind.DATE_LEFT_OUT: "the dates '{word}' are left out",

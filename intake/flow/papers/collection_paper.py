@@ -30,6 +30,8 @@ TITLE = "The collection"
 NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
 LAST = (NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL)
 NO_VALUES = "Values are left out."
+NO_WHY = "Why copies are kept is left out."
+PRIVATE = "Your notes of why copies are kept are in it: look through them first, or make it without them."
 LEFT_OUT = "Copies that were withdrawn are not in it; missing ones say so."
 
 Pair = tuple[Copy, Edition]
@@ -48,7 +50,9 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
     groups: dict[str, list[Pair]] = {}
     for copy, edition in pairs:
         groups.setdefault(heading(copy, edition, paths, collected), []).append((copy, edition))
-    make = _EntryMaker(source, [copy for copy, _ in pairs], collected, values=options.show_values)
+    make = _EntryMaker(
+        source, [copy for copy, _ in pairs], collected, values=options.show_values, why=not options.no_why
+    )
     numbered: list[tuple[str, list[CatalogueEntry]]] = []
     editions: dict[int, Edition] = {}
     for name in sorted(groups, key=lambda name: (name in LAST, fold(name))):
@@ -58,15 +62,23 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
             editions[number] = edition
             entries.append(make.entry(number, copy, edition))
         numbered.append((name, entries))
+    has_notes = any(entry.why for _, entries in numbered for entry in entries)
     return CollectionCatalogue(
         title=TITLE,
         on=source.on,
         groups=numbered,
         indexes=_indexes(editions, collected),
-        left_out=LEFT_OUT if options.show_values else f"{NO_VALUES} {LEFT_OUT}",
+        left_out=" ".join((*_left_out(options), LEFT_OUT)),
         owner=", ".join(filter(None, (options.owner, options.address))),
-        notices=unread_words(reader, parts),
+        notices=(*((PRIVATE,) if has_notes else ()), *unread_words(reader, parts)),
     )
+
+
+def _left_out(options: PaperOptions) -> Iterable[str]:
+    if not options.show_values:
+        yield NO_VALUES
+    if options.no_why:
+        yield NO_WHY
 
 
 def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) -> PaperPages:
@@ -92,13 +104,14 @@ class _EntryMaker:
     """Writes entries from what was read for all copies at once."""
 
     def __init__(
-        self, source: PaperSource, copies: Sequence[Copy], collected: SerialsByEdition, *, values: bool
+        self, source: PaperSource, copies: Sequence[Copy], collected: SerialsByEdition, *, values: bool, why: bool
     ) -> None:
         reader = source.reader
         self._where = where_each_is(reader, copies)
         self._printings = reader.get_many(Printing, {copy.printing_id for copy in copies if copy.printing_id})
         self._covers = _covers(source, reader, copies)
         self._collected = collected
+        self._why = why
         self._values = latest_valuations(reader) if values else {}
 
     def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
@@ -119,10 +132,11 @@ class _EntryMaker:
                 ("Binding", ", ".join(filter(None, (edition.binding, binding_words(copy))))),
                 ("Signed, numbered", signed_words(copy)),
                 ("Where", self._where_is(copy)),
+                ("Never to go", "yes" if copy.kept else ""),
                 ("Value", recorded_words(value) if (value := self._values.get(copy.accession)) else ""),
             ),
             strips=tuple(self._strips(edition)),
-            why=copy.why or edition.why,
+            why=(copy.why or edition.why) if self._why else "",
             cover=self._covers.get(copy.accession),
         )
 

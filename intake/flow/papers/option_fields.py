@@ -151,6 +151,10 @@ WHY = PaperOption(
     name="show_why", flag="why", label="Say why each copy is kept, too",
     summary="Say why each copy is kept, in your own words, which is left out otherwise.", is_flag=True,
 )  # fmt: skip
+NO_WHY = PaperOption(
+    name="no_why", flag="no-why", label="Leave out why each copy is kept (your own notes)",
+    summary="Leave out why each copy is kept: your own notes, which are printed otherwise.", is_flag=True,
+)  # fmt: skip
 GROUPING = PaperOption(
     name="grouping", flag="by", label="Grouped by", summary="Group the copies by room or by class.",
     read=Grouping, choices=tuple(grouping.value for grouping in Grouping),

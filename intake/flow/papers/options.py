@@ -79,6 +79,7 @@ class PaperOptions:
         owner, address: as they are printed.
         show_values: whether values are printed where they are left out otherwise.
         show_why: whether it is printed why copies are kept, where that is left out otherwise.
+        no_why: whether that is left out where it is printed otherwise.
         limit: the amount above which a copy is on the high-value list.
         single_limit: what is worth more is listed by itself.
         insured: the sum insured.
@@ -123,6 +124,7 @@ class PaperOptions:
     catalogue_order: CatalogueOrder = CatalogueOrder.ROOM
     show_values: bool = False
     show_why: bool = False
+    no_why: bool = False
     limit: Decimal | None = None
     single_limit: Decimal | None = None
     insured: Decimal | None = None

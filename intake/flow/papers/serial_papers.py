@@ -31,7 +31,8 @@ def gather_serials(source: PaperSource, options: PaperOptions) -> SerialDrawings
     collected = collected_parts(source.reader)
     keys = [find_serial(collected, text) for text in options.serials]
     maps = [one for one in serial_maps(source.reader, collected, keys or None) if one.order.size]
-    notices = unread_words(source.reader, collected)
+    told = (words for key in keys or [""] for words in unread_words(source.reader, collected, key))
+    notices = tuple(dict.fromkeys(told))
     return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial("Serials", NONE, ()),), notices)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.statement_words import remark_sentence
 from intake.flow.lookup.wording import where_each_is
@@ -34,6 +35,7 @@ class EditionInRun:
     Attributes:
         alone: what no other edition of the catalog has, held or not.
         where: of each held copy, in words.
+        gone: what became of each copy that is not held any more, in words.
     """
 
     key: str
@@ -42,6 +44,7 @@ class EditionInRun:
     collects: str
     alone: str
     where: tuple[str, ...]
+    gone: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,7 @@ def run_view(reader: LibraryReader, text: str) -> RunView:
 def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = ()) -> RunView:
     """Return what is shown of a serial's map."""
     where = where_each_is(reader, (copy for one in found.editions for copy in one.copies))
+    gone = _gone(reader, found)
     longest = longest_stretch(found.held, found.order.lines())
     only_here = alone({str(one.edition.id): one.places for one in found.editions})
     return RunView(
@@ -102,7 +106,7 @@ def view_of(reader: LibraryReader, found: SerialMap, remarks: tuple[str, ...] = 
         gaps=gap_texts(found),
         longest=places_text(found, (longest,)) if longest else "",
         editions=tuple(
-            _edition_line(found, one, only_here.get(str(one.edition.id), ()), where) for one in found.editions
+            _edition_line(found, one, only_here.get(str(one.edition.id), ()), where, gone) for one in found.editions
         ),
         reading=_reading(found, where),
         remarks=(*_remarks(found), *remarks),
@@ -134,7 +138,21 @@ def _held_where(copy: Copy, where: dict[str, str]) -> str:
     return f"{copy.accession} ({place_of(copy, where)})"
 
 
-def _edition_line(found: SerialMap, one: SerialEdition, only_here: Spans, where: dict[str, str]) -> EditionInRun:
+def _gone(reader: LibraryReader, found: SerialMap) -> dict[str, str]:
+    """Write what became of each copy that is not held any more."""
+    gone = [copy for one in found.editions for copy in one.gone]
+    withdrawn = withdrawals_of(reader, [copy.accession for copy in gone]) if gone else {}
+    return {
+        copy.accession: f"{copy.accession} {left.reason} on {left.on}"
+        if (left := withdrawn.get(copy.accession))
+        else f"{copy.accession} {copy.state}"
+        for copy in gone
+    }
+
+
+def _edition_line(
+    found: SerialMap, one: SerialEdition, only_here: Spans, where: dict[str, str], gone: dict[str, str]
+) -> EditionInRun:
     return EditionInRun(
         key=edition_name(one.edition),
         name=one.name,
@@ -142,6 +160,7 @@ def _edition_line(found: SerialMap, one: SerialEdition, only_here: Spans, where:
         collects=write_parts(one.stated),
         alone=places_text(found, only_here),
         where=tuple(_held_where(copy, where) for copy in one.copies),
+        gone=tuple(gone[copy.accession] for copy in one.gone),
     )
 
 

@@ -13,9 +13,9 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.wording import title_words
+from intake.flow.runs.alike_serials import may_be_one
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.serials import Serial
-from intake.model.slips import could_be, is_slip
 from intake.runs.notation import read_parts, read_statement, serial_key
 from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, expanded, known_parts, partly
@@ -51,7 +51,8 @@ class SerialEdition:
         is_assumed: it states an open end or whole volumes, and no person said how far these go: it may have more than
             its places.
         partly: the places of double numbers of which it states some numbers and not others; they count as its own.
-        copies: those that are held; one that is missing or withdrawn is not.
+        copies: those that are held.
+        gone: those that are missing or were withdrawn.
         remarks: on its statement.
     """
 
@@ -62,6 +63,7 @@ class SerialEdition:
     is_assumed: bool
     partly: Spans
     copies: tuple[Copy, ...]
+    gone: tuple[Copy, ...] = ()
     remarks: tuple[StatementRemark, ...] = ()
 
     @property
@@ -121,8 +123,8 @@ class CollectedParts:
 
     @cached_property
     def alike(self) -> tuple[tuple[str, str], ...]:
-        """Return pairs of folded titles that are one slip apart, and so may be meant for one serial."""
-        return tuple((one, other) for one, other in combinations(sorted(self.by_serial), 2) if _may_be_one(one, other))
+        """Return pairs of folded titles that may be meant for one serial."""
+        return tuple(pair for pair in combinations(sorted(self.by_serial), 2) if may_be_one(*pair))
 
 
 def collected_parts(reader: LibraryReader) -> CollectedParts:
@@ -148,14 +150,6 @@ def _collected(stated: tuple[tuple[int, str], ...], serials: tuple[Serial, ...])
         for one in read.collected:
             by_serial.setdefault(serial_key(one.serial), {})[edition_id] = (one.serial, one.parts)
     return CollectedParts(by_serial, remarks, faults, extents)
-
-
-def _may_be_one(one: str, other: str) -> bool:
-    """Return whether two folded titles differ in one slip in one word that is long enough to tell."""
-    if abs(len(one) - len(other)) > 1:
-        return False
-    words = [(a, b) for a, b in zip(one.split(), other.split(), strict=False) if a != b]
-    return len(one.split()) == len(other.split()) and len(words) == 1 and could_be(words[0][0]) and is_slip(*words[0])
 
 
 def find_serial(collected: CollectedParts, text: str) -> str:
@@ -210,8 +204,7 @@ def serial_maps(
     editions = reader.get_many(Edition, ids)
     copies: dict[int, list[Copy]] = {}
     for copy in copies_ever_of_editions(reader, ids):
-        if copy.state not in NOT_HELD:
-            copies.setdefault(copy.edition_id, []).append(copy)
+        copies.setdefault(copy.edition_id, []).append(copy)
     return tuple(_serial_map(collected, key, editions, copies) for key in chosen)
 
 
@@ -222,8 +215,9 @@ def named_map(reader: LibraryReader, text: str) -> tuple[SerialMap, tuple[str, .
         RefusedError: no serial is named so, or several are.
     """
     collected = collected_parts(reader)
-    (found,) = serial_maps(reader, collected, [find_serial(collected, text)])
-    return found, unread_words(reader, collected)
+    key = find_serial(collected, text)
+    (found,) = serial_maps(reader, collected, [key])
+    return found, unread_words(reader, collected, key)
 
 
 def extent_of(serial: Serial | None) -> Parts | None:
@@ -249,7 +243,8 @@ def _serial_map(
             outside=beyond(parts, known),
             is_assumed=is_guess and (parts.is_open or whole != parts),
             partly=order.places(partly(whole, known)) if known.combined else (),
-            copies=tuple(copies.get(edition_id, ())),
+            copies=tuple(copy for copy in copies.get(edition_id, ()) if copy.state not in NOT_HELD),
+            gone=tuple(copy for copy in copies.get(edition_id, ()) if copy.state in NOT_HELD),
             remarks=collected.remarks.get(edition_id, ()),
         )
         for edition_id, parts in stated.items()
@@ -273,15 +268,18 @@ def edition_name(edition: Edition) -> str:
     return edition.key or edition.number or f"edition {edition.id}"
 
 
-def unread_words(reader: LibraryReader, collected: CollectedParts) -> tuple[str, ...]:
-    """Return a sentence for each statement that is not understood, and for titles that may be one serial's."""
+def unread_words(reader: LibraryReader, collected: CollectedParts, title: str = "") -> tuple[str, ...]:
+    """Return a sentence for each statement that is not understood, and for each two titles that may be one serial's.
+
+    With a title only where it is one of the two; what is not understood may be of any serial.
+    """
     editions = reader.get_many(Edition, collected.faults)
     unread = (
         f"What {edition_name(editions[edition_id])} collects is left out: {fault_words(fault)}."
         for edition_id, fault in collected.faults.items()
         if edition_id in editions
     )
-    return (*unread, *alike_titles(collected))
+    return (*unread, *alike_titles(collected, title))
 
 
 def alike_titles(collected: CollectedParts, title: str = "") -> tuple[str, ...]:
@@ -291,10 +289,10 @@ def alike_titles(collected: CollectedParts, title: str = "") -> tuple[str, ...]:
 
 
 def _alike_words(collected: CollectedParts, one: str, other: str) -> str:
-    """Write that two serials have titles one slip apart, and which editions to correct if they are one."""
+    """Write that two serials have titles that may be one, and which editions to correct if they are."""
     few = min((one, other), key=lambda key: len(collected.by_serial[key]))
     title, more = serial_title(collected, few), serial_title(collected, one if few == other else other)
     return (
-        f"'{title}' and '{more}' are one letter apart and are counted as two serials; if they are one, correct "
+        f"'{title}' and '{more}' are almost alike and are counted as two serials; if they are one, correct "
         f"'{title}' in what its editions collect, or in its extent."
     )

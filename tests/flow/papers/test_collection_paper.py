@@ -13,7 +13,7 @@ from intake.errors import FileError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_copy import plan_copy_edit
 from intake.flow.papers import registry
-from intake.flow.papers.collection_paper import NO_SERIAL, gather_collection
+from intake.flow.papers.collection_paper import NO_SERIAL, NO_WHY, PRIVATE, gather_collection
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.papers.render import print_paper, render, save
@@ -55,6 +55,8 @@ def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_
     with household.reading() as reader:
         values = ["why=Read aloud on the crossing", "signed=J. Ostervane"]
         plan = plan_copy_edit(reader, "T3", values=values, station="test")
+        not_kept = plan_copy_edit(reader, "T3", values=[*values, "kept=no"], station="test")
+    assert (len(plan.remarks), len(not_kept.remarks)) == (0, 1), "T3 is marked as kept, so its note needs no more"
     apply_correction(household, plan)
     path = tmp_path / "book.pdf"
     save(render(household, registry.COLLECTION, PaperOptions(), PaperFormat.PDF, on=TODAY), path)
@@ -65,6 +67,14 @@ def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_
     assert "Signed, numbered" in text
     assert "signed: J. Ostervane" in text
     assert "EUR" not in text
+    with household.reading() as reader:
+        source = PaperSource(household, reader, TODAY, PaperFormat.PDF)
+        with_notes = gather_collection(source, PaperOptions())
+        without = gather_collection(source, PaperOptions(no_why=True))
+    assert PRIVATE in with_notes.notices
+    assert PRIVATE not in without.notices
+    assert NO_WHY in without.left_out
+    assert not any(entry.why for _, entries in without.groups for entry in entries)
 
 
 def test_its_web_pages_need_nothing_but_their_folder_and_every_link_leads_somewhere(
