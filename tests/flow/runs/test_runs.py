@@ -87,7 +87,10 @@ def test_a_copy_that_is_missing_or_withdrawn_is_not_held(household: Library, sta
         with household.reading() as reader:
             before = find_copy(reader, number)
         household.apply(Action(ActionKind.EDIT_COPY, number), (Change(before, replace(before, state=state)),))
-    assert view(household).gaps == ("41-60", "annual 1-2")
+    shown = view(household)
+    assert shown.gaps == ("41-60", "annual 1-2")
+    (gone,) = [one.gone for one in shown.editions if one.key == "T3"]
+    assert gone == ((f"{number} sold on 2026-03-31",) if state is CopyState.WITHDRAWN else (f"{number} missing",))
 
 
 def test_the_extent_is_recorded_corrected_and_taken_back(household: Library) -> None:
