@@ -44,14 +44,15 @@ from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
 from intake.desk.events import watch
 from intake.desk.guard import HEADERS, Guard
-from intake.desk.rendering import refusal, refused
+from intake.desk.refusals import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
 from intake.desk.steps import step_pages
-from intake.errors import IntakeError
+from intake.errors import IntakeError, StoreError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
 from intake.flow.safekeeping.damage import damage_of
+from intake.units.advice import ReadAt, read_at
 
 logger = logging.getLogger(__name__)
 
@@ -121,7 +122,9 @@ async def events(request: Request) -> Response:
 def not_found(request: Request, error: Exception) -> Response:
     """Answer an address or a method that does not exist."""
     status = error.status_code if isinstance(error, HTTPException) else 404
-    return refusal(request, status, "This address", "is not one of the desk's", "go back to the start page")
+    if status == 405:
+        return refusal(request, status, "This address", "only takes what a form sends", "go back to the form")
+    return refusal(request, status, "This address", "is not one of the desk's", "go on below")
 
 
 def failed(request: Request, error: Exception) -> Response:
@@ -129,12 +132,15 @@ def failed(request: Request, error: Exception) -> Response:
     mark = desk_startup.random_code(6)
     path = request.scope["raw_path"].decode("ascii", "replace")
     logger.error("unexpected error %s at %s", mark, path, exc_info=error)
-    damage = damage_of(desk_of(request).library)
-    if damage is not None:
-        response = refusal(request, 503, damage.thing, damage.why, damage.remedy)
-    else:
-        why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
-        response = refusal(request, 500, "The desk", why, "try it again")
+    with read_at(ReadAt.DESK):  # an error that nobody caught has left the guard
+        damage = damage_of(desk_of(request).library)
+        if damage is not None:
+            is_damaged = isinstance(damage, StoreError)
+            words = (damage.thing, damage.why, damage.remedy)
+            response = refusal(request, 503, *words, is_damaged=is_damaged, is_readable=False)
+        else:
+            why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
+            response = refusal(request, 500, "The desk", why, "try it again")
     # The answer to an error that nobody caught does not pass the guard.
     response.headers.update({**HEADERS, "Cache-Control": "no-store"})
     return response

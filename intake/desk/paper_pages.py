@@ -10,7 +10,8 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.phone_limits import lists_values
-from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.whole_papers import options_of, parts_of, texts_of
 from intake.errors import IntakeError, UsageError

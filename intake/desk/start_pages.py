@@ -6,7 +6,8 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
 from intake.desk.daily_backup import backup_line
-from intake.desk.rendering import page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import page, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.lookup.status import library_status
 from intake.flow.moving.progress import progress
