@@ -110,7 +110,7 @@ def filled_again(page: str, path: str, sent: SentAgain, alert: str, field: str =
         for element in elements
         if element.tag == "form"
         and (element.get("method").lower() or "get") == sent.method
-        and unquote(element.get("action")) == sent.action
+        and unquote(element.get("action").partition("?")[0]) == sent.action
     ]
     if not forms:
         return None
