@@ -143,7 +143,8 @@ def _told(
     request: Request, paper: Paper[Any], options: PaperOptions, parts: _Parts | None
 ) -> tuple[tuple[str, ...], IntakeError | None]:
     """Return what a person is told beside what is shown of a paper, or why there is nothing to show."""
-    shown = replace(options, **{parts.option: (parts.shown,)}) if parts else options
+    # The option takes several.
+    shown = replace(options, **{parts.option: (parts.shown,)}) if parts else options  # type: ignore[arg-type]
     try:
         return find_notices(desk_of(request).library, paper, shown, paper.formats[0], on=desk_startup.today()), None
     except IntakeError as error:

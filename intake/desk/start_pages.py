@@ -40,7 +40,10 @@ def show_start(request: Request) -> Response:
         FirstStep(
             is_done=counts.editions > 0,
             title="Bring a list of your books",
-            why="Any table that you have. You see what was understood of it before anything changes.",
+            why=(
+                "Any table that you have; one with titles and boxes is brought as both, the same file. You see "
+                "what was understood of it before anything changes."
+            ),
             ways=(
                 ("/steps/import?kind=editions", "A catalog: one row a title"),
                 ("/steps/import?kind=copies", "An inventory or box lists: one row a copy"),
