@@ -48,7 +48,7 @@ from intake.desk.refusals import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
 from intake.desk.steps import step_pages
-from intake.errors import IntakeError, StoreError
+from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
 from intake.flow.safekeeping.damage import damage_of
@@ -122,9 +122,8 @@ async def events(request: Request) -> Response:
 def not_found(request: Request, error: Exception) -> Response:
     """Answer an address or a method that does not exist."""
     status = error.status_code if isinstance(error, HTTPException) else 404
-    if status == 405:
-        return refusal(request, status, "This address", "only takes what a form sends", "go back to the form")
-    return refusal(request, status, "This address", "is not one of the desk's", "go on below")
+    why = "only takes what a form sends" if status == 405 else "is not one of the desk's"
+    return refusal(request, status, "This address", why, "go on below")
 
 
 def failed(request: Request, error: Exception) -> Response:
@@ -132,16 +131,13 @@ def failed(request: Request, error: Exception) -> Response:
     mark = desk_startup.random_code(6)
     path = request.scope["raw_path"].decode("ascii", "replace")
     logger.error("unexpected error %s at %s", mark, path, exc_info=error)
-    with read_at(ReadAt.DESK):  # an error that nobody caught has left the guard
+    with read_at(ReadAt.DESK):  # the answer to an error that nobody caught does not pass the guard
         damage = damage_of(desk_of(request).library)
         if damage is not None:
-            is_damaged = isinstance(damage, StoreError)
-            words = (damage.thing, damage.why, damage.remedy)
-            response = refusal(request, 503, *words, is_damaged=is_damaged, is_readable=False)
+            response = refusal(request, 503, damage.thing, damage.why, damage.remedy, is_readable=False)
         else:
             why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
             response = refusal(request, 500, "The desk", why, "try it again")
-    # The answer to an error that nobody caught does not pass the guard.
     response.headers.update({**HEADERS, "Cache-Control": "no-store"})
     return response
 

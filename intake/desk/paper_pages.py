@@ -20,8 +20,9 @@ from intake.flow.papers.label_papers import LabelStock, label_stock, template_na
 from intake.flow.papers.option_fields import TEMPLATE, USED
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
+from intake.flow.papers.paper_notices import find_notices
 from intake.flow.papers.registry import PAPERS, find_paper
-from intake.flow.papers.render import find_notices, find_record, record_as_shown, render
+from intake.flow.papers.render import find_record, record_as_shown, render
 from intake.flow.papers.suggestions import suggestions
 from intake.units.counts import counted
 

@@ -55,8 +55,10 @@ def refusal(
     if request.url.path.startswith("/api/"):
         return JSONResponse({"kind": "stop", "sentence": f"{thing} {why}; {remedy}.", "remedy": remedy}, status)
     words = {"thing": f"{thing} {why}.", "remedy": f"{remedy[:1].upper()}{remedy[1:]}.", "is_damaged": is_damaged}
-    if getattr(request.state, "session", None) is None:
-        bare = pages.get_template("refused_bare.html").render(way="/pair", place=PAIR, **words)
+    is_stranger = getattr(request.state, "session", None) is None
+    if is_stranger or request.headers.get("sec-fetch-dest") == "iframe":  # a paper's frame has a page around it
+        way = "/pair" if is_stranger else ""
+        bare = pages.get_template("refused_bare.html").render(way=way, place=PAIR, **words)
         return HTMLResponse(bare, status)
     typed = {} if AGAIN in request.scope else typed_in(request)
     if typed and is_readable:

@@ -319,7 +319,7 @@ def test_a_table_of_titles_and_boxes_is_brought_as_both_with_the_file_chosen_onc
     assert "Go on with this file" not in words(on_with(done, "copies"))
     with empty.library.reading() as records:
         found = count_records(records)
-        assert (found.editions, [copy.box for copy in records.all(Copy)]) == (1, ["2"])
+        assert (found.editions, [(copy.box or "")[:2] for copy in records.all(Copy)]) == (1, ["B2"])
 
 
 def test_files_are_handed_over_to_their_own_session_only(desk: Running, station: Station) -> None:

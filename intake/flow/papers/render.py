@@ -116,27 +116,6 @@ def render_in_parts(
     return RenderedPaper(data, report, notices=tuple(notices))
 
 
-def find_notices(
-    library: Library, paper: Paper[Content], options: PaperOptions, form: PaperFormat, *, on: date
-) -> tuple[str, ...]:
-    """Return what the person who makes a paper is told beside it, without drawing it.
-
-    Arguments and errors are those of `render`.
-    """
-    with library.reading(noted=paper.is_acted_on) as reader, _speaking(options):
-        if paper.is_acted_on:
-            refuse_not_whole(library, reader)
-        content = paper.gather(PaperSource(library, reader, on, form), options)
-        kept = why_kept(reader, paper, content, options)
-        if paper.as_site is not None and form is PaperFormat.ZIP:
-            return paper.as_site(content)[1]
-        if paper.tabulate is not None and form in _TABLES:
-            table = paper.tabulate(content, options)
-            return (kept.in_table(table) if kept else table).notices
-        laid_out = paper.lay_out(content, options)
-        return (kept.on_pages(laid_out, options) if kept else laid_out).notices
-
-
 def draw(
     paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat, kept: WhyKept | None = None
 ) -> RenderedPaper:
