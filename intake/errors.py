@@ -4,6 +4,9 @@ Raising one means that the command cannot go on. A picture that cannot be read o
 error: it is a value with a reason, and the run goes on.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from intake.units.advice import Advice, worded
 
 
@@ -17,6 +20,8 @@ class IntakeError(Exception):
     """
 
     exit_code = 1
+    field = ""
+    """The name of the value that it is about, where one is: a form marks the field of this name."""
 
     def __init__(self, thing: str, why: str, remedy: str | Advice) -> None:
         super().__init__(thing, why, remedy)
@@ -65,3 +70,13 @@ class QueriesWaitError(RefusedError):
 
 class ChangedMeanwhileError(RefusedError):
     """A record is not as the plan supposes, for another station was quicker; the step can be planned anew."""
+
+
+@contextmanager
+def about_field(name: str) -> Iterator[None]:
+    """Note of an error of the block which value it is about."""
+    try:
+        yield
+    except IntakeError as error:
+        error.field = error.field or name
+        raise

@@ -24,7 +24,10 @@ SUMMARIES = {
     ListKind.EDITIONS: "Import a catalog: one row for each edition.",
     ListKind.PRINTINGS: "Import printings: what distinguishes the printings of an edition.",
     ListKind.PLACES: "Import rooms, bookcases and shelves: one row for each shelf.",
-    ListKind.COPIES: "Import box lists: one row for each copy, with its box, state and value.",
+    ListKind.COPIES: (
+        "Import box lists: one row for each copy, with its box, state and value. Its edition has to be in the catalog: "
+        "of a table that has the titles as well, import the same file as editions first."
+    ),
     ListKind.BOXES: "Import sizes, masses and seals of boxes.",
     ListKind.CONSIGNMENT: "Import consignments: who sends which boxes to whom by which carrier.",
 }

@@ -44,7 +44,7 @@ from intake.desk.approval_pages import asks_laptop
 from intake.desk.daily_backup import write_daily
 from intake.desk.events import watch
 from intake.desk.guard import HEADERS, Guard
-from intake.desk.rendering import refusal, refused
+from intake.desk.refusals import refusal, refused
 from intake.desk.request_state import Desk, desk_of, session_of
 from intake.desk.sessions import Sessions
 from intake.desk.steps import step_pages
@@ -52,6 +52,7 @@ from intake.errors import IntakeError
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.status import entries_after, library_status
 from intake.flow.safekeeping.damage import damage_of
+from intake.units.advice import ReadAt, read_at
 
 logger = logging.getLogger(__name__)
 
@@ -121,7 +122,8 @@ async def events(request: Request) -> Response:
 def not_found(request: Request, error: Exception) -> Response:
     """Answer an address or a method that does not exist."""
     status = error.status_code if isinstance(error, HTTPException) else 404
-    return refusal(request, status, "This address", "is not one of the desk's", "go back to the start page")
+    why = "only takes what a form sends" if status == 405 else "is not one of the desk's"
+    return refusal(request, status, "This address", why, "go on below")
 
 
 def failed(request: Request, error: Exception) -> Response:
@@ -129,13 +131,13 @@ def failed(request: Request, error: Exception) -> Response:
     mark = desk_startup.random_code(6)
     path = request.scope["raw_path"].decode("ascii", "replace")
     logger.error("unexpected error %s at %s", mark, path, exc_info=error)
-    damage = damage_of(desk_of(request).library)
-    if damage is not None:
-        response = refusal(request, 503, damage.thing, damage.why, damage.remedy)
-    else:
-        why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
-        response = refusal(request, 500, "The desk", why, "try it again")
-    # The answer to an error that nobody caught does not pass the guard.
+    with read_at(ReadAt.DESK):  # the answer to an error that nobody caught does not pass the guard
+        damage = damage_of(desk_of(request).library)
+        if damage is not None:
+            response = refusal(request, 503, damage.thing, damage.why, damage.remedy, is_readable=False)
+        else:
+            why = f"had an unexpected error ({mark} in its log); nothing was left half-done"
+            response = refusal(request, 500, "The desk", why, "try it again")
     response.headers.update({**HEADERS, "Cache-Control": "no-store"})
     return response
 

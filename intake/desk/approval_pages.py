@@ -8,7 +8,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from intake.desk.approvals import Approval, ApprovalState, Endpoint
-from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, refused
+from intake.desk.refusals import AGAIN, refusal, refused
+from intake.desk.rendering import back_to, fields_of, id_of, page
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import IntakeError
 
@@ -27,6 +28,8 @@ def asks_laptop(endpoint: Endpoint, question: Callable[[Request], str | None]) -
     def ask_first(request: Request) -> Response:
         if session_of(request).host or (asked := question(request)) is None:
             return endpoint(request)
+        if AGAIN in request.scope:  # a page is only looked for, to show a form of it again
+            return refusal(request, 403, "This page", "is shown once the laptop says yes", "ask for it there")
         desk = desk_of(request)
         approval = desk.approvals.ask(session_of(request), request, endpoint, asked, _page_of(request))
         desk.hub.tell_laptop(f"{approval.session.station} asks: {asked}")

@@ -5,7 +5,8 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
-from intake.desk.rendering import back_to, begin_of, fields_of, list_query, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, begin_of, fields_of, list_query, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.details import last_step

@@ -7,9 +7,9 @@ from intake.desk import desk_startup
 from intake.desk.edition_pages import withdrawal_terms
 from intake.desk.inspection_parts import inspection_values
 from intake.desk.opened_forms import both_shown, place_overlap, state_overlap, version_in
-from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.errors import RefusedError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edition_form import EDITION_FORM, edition_values, save_edition
 from intake.flow.corrections.withdraw_copies import plan_withdrawal
@@ -118,10 +118,7 @@ def put_on_shelf(request: Request) -> Response:
         return both_shown(request, overlap, fields, {"shelf": "Shelf"}, f"Copy {copy.accession}")
     if not shelf:
         return back_to(f"/copies/{copy.accession}", "Nothing was changed.")
-    try:
-        shelved = shelve(desk.library, number, shelf, station=station, now=desk_startup.now())
-    except RefusedError as error:  # said on the page that has the form
-        return back_to(f"/copies/{copy.accession}", str(error), not_done=True)
+    shelved = shelve(desk.library, number, shelf, station=station, now=desk_startup.now())
     return back_to(f"/copies/{shelved.copies[0].accession}", shelved_words(shelved))
 
 
@@ -132,7 +129,7 @@ def withdraw(request: Request) -> Response:
     today = desk_startup.today()
     terms = withdrawal_terms(fields, today)
     if terms is None:
-        return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copy left")
+        return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copy left", field="reason")
     with desk.library.reading() as records:
         copy = find_copy(records, number)
         overlap = state_overlap(records, copy, fields, fields.get("state", CopyState.WITHDRAWN))

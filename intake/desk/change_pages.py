@@ -3,7 +3,8 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import page, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.condition.change_words import NOT_PROOF, copy_change_lines, hidden_lines, place_words
 from intake.flow.condition.picture_changes import changes_of_copy, covers_as_jpeg, places_shown

@@ -10,8 +10,10 @@ from starlette.responses import Response
 from intake.desk import desk_startup
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.opened_forms import made_since, version_in
-from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.errors import about_field
 from intake.flow.corrections.correction_plan import CorrectionPlan, apply_correction, plan_lines
 from intake.flow.corrections.merge_editions import plan_edition_merge
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_edition_withdrawal
@@ -32,10 +34,14 @@ def withdrawal_terms(fields: Mapping[str, str], today: date) -> WithdrawalTerms 
     reason = next((reason for reason in WithdrawalReason if reason == fields.get("reason")), None)
     if reason is None:
         return None
+    with about_field("on"):
+        on = parse_day(fields["on"]) if fields.get("on") else today
+    with about_field("amount"):
+        amount = parse_amount(fields["amount"]) if fields.get("amount") else None
     return WithdrawalTerms(
         reason=reason,
-        on=parse_day(fields["on"]) if fields.get("on") else today,
-        amount=parse_amount(fields["amount"]) if fields.get("amount") else None,
+        on=on,
+        amount=amount,
         currency=fields.get("currency", ""),
         note=fields.get("note", ""),
     )
@@ -47,7 +53,7 @@ def withdraw_all(request: Request) -> Response:
     number, fields = id_of(request.path_params["edition"]), fields_of(request)
     terms = withdrawal_terms(fields, today)
     if terms is None:
-        return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copies left")
+        return refusal(request, 400, "The withdrawal", "has no reason", "choose why the copies left", field="reason")
     with desk.library.reading() as records:
         edition = records.get(Edition, number)
         if edition is None:

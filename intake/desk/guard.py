@@ -13,13 +13,14 @@ import time
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qsl
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from intake.desk.multipart import MEDIA_TYPE, read_form
-from intake.desk.rendering import refusal
+from intake.desk.refusals import refusal
 from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
 from intake.errors import UsageError
@@ -119,7 +120,7 @@ class Guard:
         request = Request(scope)
         endpoint = self.desk.endpoint
         if request.headers.get("host", "").lower() not in endpoint.hosts:
-            return refusal(
+            return await _refused(
                 request, 403, "This address", "is not one of the desk's", "open the link that the desk shows"
             )
         session = self._session(request.headers)
@@ -130,20 +131,20 @@ class Guard:
         if session is None and not open_to_all:
             why = "has not been let in"
             remedy = "pair it with the code on the laptop, or open the link that the desk printed when it started"
-            return refusal(request, 401, "This browser", why, remedy)
+            return await _refused(request, 401, "This browser", why, remedy)
         if request.method in ("GET", "HEAD"):
             return None
         if request.headers.get("origin") not in endpoint.origins:
-            return refusal(request, 403, "This request", "came from another site", "use the desk's own pages")
+            return await _refused(request, 403, "This request", "came from another site", "use the desk's own pages")
         picture = request.headers.get("content-type", "").startswith(("image/", "application/octet-stream", MEDIA_TYPE))
         most = STRANGER_BYTES if session is None else PICTURE_BYTES if picture else FORM_BYTES
         try:
             request.state.body = await _body(request.headers, receive, most)
         except TooMuchError:
             remedy = "send fewer or smaller pictures or files" if picture else "write less"
-            return refusal(request, 413, "What was sent", "is larger than the desk takes", remedy)
+            return await _refused(request, 413, "What was sent", "is larger than the desk takes", remedy)
         if session is not None and not _is_ours(request, session):
-            return refusal(request, 403, "This form", "is from an earlier session", "load the page again")
+            return await _refused(request, 403, "This form", "is from an earlier session", "load the page again")
         return None
 
     def _session(self, headers: Headers) -> DeskSession | None:
@@ -153,6 +154,11 @@ class Guard:
             return None
         cookie = cookies.get(self.desk.endpoint.cookie)
         return self.desk.authenticator.sessions.find(cookie.value) if cookie else None
+
+
+async def _refused(request: Request, status: int, thing: str, why: str, remedy: str) -> Response:
+    """Refuse in a thread of its own: the page around it asks the library."""
+    return await run_in_threadpool(refusal, request, status, thing, why, remedy)
 
 
 async def _body(headers: Headers, receive: Receive, most: int) -> bytes:

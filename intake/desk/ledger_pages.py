@@ -5,7 +5,8 @@ from starlette.responses import Response
 
 from intake.desk.daily_backup import backup_line
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.rendering import begin_of, id_of, list_query, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import begin_of, id_of, list_query, page, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.lookup.entry_changes import step_changes
 from intake.flow.lookup.history import history_of_step, latest_history

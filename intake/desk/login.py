@@ -8,7 +8,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from intake.desk.approvals import ApprovalState
 from intake.desk.desk_startup import THIS_MACHINE, qr_rows
 from intake.desk.pairing import code_words
-from intake.desk.rendering import back_to, fields_of, page, pages, refusal, status_of, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, page, pages, status_of, text_of
 from intake.desk.request_state import Desk, address_of, desk_of, session_of
 from intake.desk.sessions import LONGEST_NAME, DeskSession
 from intake.errors import IntakeError, RefusedError, UsageError

@@ -7,7 +7,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk import desk_startup
-from intake.desk.rendering import LONGEST_TEXT, back_to, fields_of, id_of, page, pages, refusal
+from intake.desk.refusals import refusal
+from intake.desk.rendering import LONGEST_TEXT, back_to, fields_of, id_of, page, pages
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import FileError, UsageError
 from intake.flow.lookup.ask_servers import LookupResult, look_up

@@ -1,7 +1,7 @@
 """The papers: chosen with their options, looked at as the real PDF, printed by the browser, or saved in any format."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -10,7 +10,8 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.phone_limits import lists_values
-from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.whole_papers import options_of, parts_of, texts_of
 from intake.errors import IntakeError, UsageError
@@ -19,6 +20,7 @@ from intake.flow.papers.label_papers import LabelStock, label_stock, template_na
 from intake.flow.papers.option_fields import TEMPLATE, USED
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
+from intake.flow.papers.paper_notices import find_notices
 from intake.flow.papers.registry import PAPERS, find_paper
 from intake.flow.papers.render import find_record, record_as_shown, render
 from intake.flow.papers.suggestions import suggestions
@@ -49,6 +51,9 @@ def show_papers(request: Request) -> Response:
         offered = suggestions(records, [option.suggests for option in paper.options if option.suggests])
     offered[Suggestion.TEMPLATES] = template_names()
     is_complete = not list(missing(paper.options, options))
+    asks_first = is_complete and lists_values(paper.name, texts) and not session_of(request).host
+    parts = _parts(request, paper, options)
+    notices, trouble = _told(request, paper, options, parts) if is_complete and not asks_first else ((), None)
     return page(
         request,
         "papers.html",
@@ -59,8 +64,10 @@ def show_papers(request: Request) -> Response:
         stock=_stock(paper, options),
         used=options.used,
         is_complete=is_complete,
-        parts=_parts(request, paper, options),
-        asks_first=is_complete and lists_values(paper.name, texts) and not session_of(request).host,
+        parts=parts,
+        asks_first=asks_first,
+        notices=notices,
+        trouble=trouble,
         record=_record(request, paper, options) if is_complete and paper.is_remembered else None,
         query=urlencode(texts),
     )
@@ -131,6 +138,18 @@ def _parts(request: Request, paper: Paper[Any], options: PaperOptions) -> _Parts
     nth = parts.index(asked) if asked in parts else 0
     after = parts[nth + 1] if nth + 1 < len(parts) else ""
     return _Parts(paper.parts, parts[nth], nth + 1, len(parts), parts[nth - 1] if nth else "", after)
+
+
+def _told(
+    request: Request, paper: Paper[Any], options: PaperOptions, parts: _Parts | None
+) -> tuple[tuple[str, ...], IntakeError | None]:
+    """Return what a person is told beside what is shown of a paper, or why there is nothing to show."""
+    # The option takes several.
+    shown = replace(options, **{parts.option: (parts.shown,)}) if parts else options  # type: ignore[arg-type]
+    try:
+        return find_notices(desk_of(request).library, paper, shown, paper.formats[0], on=desk_startup.today()), None
+    except IntakeError as error:
+        return (), error
 
 
 def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> PrintRecord | None:

@@ -8,7 +8,8 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.lookup_pages import lookup_offer
-from intake.desk.rendering import back_to, begin_of, fields_of, id_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, begin_of, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.covers_shown import covers_of
 from intake.flow.lookup.identify import edition_number
@@ -92,7 +93,9 @@ def decide_new(request: Request) -> Response:
     desk, fields, query = desk_of(request), fields_of(request), id_of(request.path_params["query"])
     title = fields.get("title", "")
     if not title:
-        return refusal(request, 400, "The new edition", "has no title", "type it as the title page has it")
+        return refusal(
+            request, 400, "The new edition", "has no title", "type it as the title page has it", field="title"
+        )
     number = edition_number(fields.get("number", ""))
     edition = Edition(id=0, title=title, statement=fields.get("statement", ""))
     people = tuple(filter(None, (name.strip() for name in fields.get("contributors", "").split(";"))))
@@ -101,7 +104,8 @@ def decide_new(request: Request) -> Response:
         edition = replace(edition, number=number.number, add_on=number.add_on)
     elif fields.get("number"):
         why = "is not a number of a book or a periodical"
-        return refusal(request, 400, f"{fields['number']!r}", why, "correct it, or leave the number empty")
+        remedy = "correct it, or leave the number empty"
+        return refusal(request, 400, f"{fields['number']!r}", why, remedy, field="number")
     station, same = session_of(request).station, _same(fields)
     decided = query_pile.decide_new_edition(
         desk.library, query, edition, same=same, station=station, now=desk_startup.now()

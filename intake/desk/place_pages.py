@@ -4,7 +4,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.rendering import page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import page, text_of
 from intake.desk.request_state import desk_of
 from intake.errors import RefusedError
 from intake.flow.lookup.resolve import find_copy, own_number

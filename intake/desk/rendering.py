@@ -1,6 +1,6 @@
-"""Pages from templates, answers as JSON, refusals in one sentence; and the cleaned values of a request.
+"""Pages from templates, and the cleaned values of a request.
 
-Everything in a template is escaped. A request under `/api/` is answered as JSON, any other as a page.
+Everything in a template is escaped.
 """
 
 import json
@@ -10,11 +10,11 @@ from urllib.parse import parse_qsl, quote, urlencode
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from intake.desk import desk_startup
 from intake.desk.request_state import desk_of, session_of
-from intake.errors import FileError, IntakeError, LibraryBusyError, RefusedError, StoreError, UsageError
+from intake.errors import FileError, IntakeError, RefusedError, StoreError, UsageError, about_field
 from intake.flow.lookup.action_words import action_words
 from intake.flow.lookup.reason_words import query_reason, reasons_words
 from intake.flow.lookup.status import queries_words, waiting_count
@@ -26,9 +26,24 @@ from intake.units.counts import counted, noun
 
 LONGEST_TEXT = 2000
 """Most characters of one field; what is longer is refused, never cut."""
-PAIR = "Pair this browser by a code"
 LARGEST_ID = 2**53
 """The greatest whole number that every part of the way, a script included, keeps exactly."""
+PLACES = (
+    ("/", "Unpack"),
+    ("/pile", "Queries"),
+    ("/boxes", "Boxes"),
+    ("/shelves", "Shelves"),
+    ("/catalog", "Catalog"),
+    ("/papers", "Papers"),
+)
+"""The sections of the desk, as its navigation names them."""
+_SECTIONS = {
+    "": "/",
+    "unpack": "/",
+    "progress": "/boxes",
+    "bookcases": "/shelves",
+    **dict.fromkeys(("copies", "editions", "serials", "sets", "pictures"), "/catalog"),
+}
 
 STATUS: Mapping[type[IntakeError], int] = {RefusedError: 409, UsageError: 400, FileError: 422, StoreError: 503}
 
@@ -61,49 +76,41 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     session, desk = session_of(request), desk_of(request)
     with desk.library.reading() as records:
         waiting = waiting_count(records)
+    frame = {
+        "waiting": waiting,
+        "questions": len(desk.approvals.waiting()) if session.host else 0,
+        "not_whole": not_whole_words(desk.library.folder),
+        "message": text_of(request.query_params.get("message", "")),
+    }
+    return bare_page(request, template, **frame, **values)
+
+
+def bare_page(request: Request, template: str, /, **values: object) -> Response:
+    """Render a whole page with the navigation, but with nothing around it that the library knows."""
+    frame = {"waiting": 0, "questions": 0, "not_whole": "", "message": ""}
     return HTMLResponse(
         pages.get_template(template).render(
-            session=session,
+            session=session_of(request),
             static=request.app.state.parts,
-            here=request.url.path,
+            places=PLACES,
+            section=section_of(request.url.path),
             form_id=desk_startup.random_code(12),
-            waiting=waiting,
-            questions=len(desk.approvals.waiting()) if session.host else 0,
-            not_whole=not_whole_words(desk.library.folder),
-            message=text_of(request.query_params.get("message", "")),
             not_done=not {"not_done", "loss"}.isdisjoint(request.query_params),
-            **values,
+            **(frame | values),
         )
     )
+
+
+def section_of(path: str) -> str:
+    """Return the section that an address belongs to, as `PLACES` has it; empty where it belongs to none."""
+    first = path.split("/")[1]
+    section = _SECTIONS.get(first, f"/{first}")
+    return section if section in dict(PLACES) else ""
 
 
 def fragment(template: str, /, **values: object) -> str:
     """Render a part of a page."""
     return pages.get_template(template).render(**values)
-
-
-def refusal(request: Request, status: int, thing: str, why: str, remedy: str, *, is_damaged: bool = False) -> Response:
-    """Answer that something cannot be done: the thing, why, how to fix it; with the way in for who is not in.
-
-    Of a library that may be damaged, the way to its check is shown too.
-    """
-    sentence = f"{thing} {why}; {remedy}."
-    if request.url.path.startswith("/api/"):
-        return JSONResponse({"kind": "stop", "sentence": sentence, "remedy": remedy}, status)
-    way, place = ("/", "To the start page") if getattr(request.state, "session", None) else ("/pair", PAIR)
-    what = f"{remedy[:1].upper()}{remedy[1:]}."
-    shown = pages.get_template("refused.html").render(
-        thing=f"{thing} {why}.", remedy=what, way=way, place=place, is_damaged=is_damaged
-    )
-    return HTMLResponse(shown, status)
-
-
-def refused(request: Request, error: Exception) -> Response:
-    """Answer an error of the flow."""
-    if not isinstance(error, IntakeError):
-        raise error
-    is_damaged = isinstance(error, StoreError) and not isinstance(error, LibraryBusyError)
-    return refusal(request, status_of(error), error.thing, error.why, error.remedy, is_damaged=is_damaged)
 
 
 def status_of(error: IntakeError) -> int:
@@ -175,7 +182,7 @@ def fields_of(request: Request) -> dict[str, str]:
         except (ValueError, RecursionError):
             return {}
         pairs = given.items() if isinstance(given, dict) else ()
-        return {text_of(name): _flat(value) for name, value in pairs}
+        return {text_of(name): _kept(name, value) for name, value in pairs}
     try:
         text = body.decode()
         typed = parse_qsl(text, keep_blank_values=True, max_num_fields=200, errors="strict")
@@ -183,7 +190,12 @@ def fields_of(request: Request) -> dict[str, str]:
         raise UsageError("What was sent", "is not text in UTF-8", "send it from the desk's page") from error
     except ValueError:
         return {}
-    return {text_of(name): text_of(value) for name, value in typed}
+    return {text_of(name): _kept(name, value) for name, value in typed}
+
+
+def _kept(name: object, value: object) -> str:
+    with about_field(str(name)):
+        return _flat(value)
 
 
 def _flat(value: object) -> str:

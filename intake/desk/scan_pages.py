@@ -5,7 +5,8 @@ from starlette.responses import JSONResponse, Response
 
 from intake.desk import desk_startup
 from intake.desk.answers import answer_of, shown_values
-from intake.desk.rendering import back_to, fields_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.wording import title_words
 from intake.flow.shelves.shelve_copy import shelve, shelved_words
@@ -27,7 +28,7 @@ def scan_form(request: Request) -> Response:
     """Take a number from a form, for a browser without scripts, and show what became of it."""
     fields = fields_of(request)
     if not fields.get("request", "") or not fields.get("text", ""):
-        return refusal(request, 400, "This scan", "arrived empty", "go back and type the number")
+        return refusal(request, 400, "This scan", "arrived empty", "type the number", field="text")
     taken = _taken(request, fields)
     answered = taken.earlier if isinstance(taken, BookedBefore) else taken
     here = f"/unpack/{fields['box']}" if fields.get("box") else f"/shelves/{fields.get('shelf', '')}"
@@ -43,7 +44,8 @@ def scan_form(request: Request) -> Response:
         case LabelScan() if answered.words and (opens := answer_of(desk_of(request), answered).get("opens")):
             return back_to(str(opens))
         case LabelScan():
-            return back_to("/", f"There is no box or place {answered.number} in this library.", not_done=True)
+            what = f"Box or place {answered.number}"
+            return refusal(request, 404, what, "is not in this library", "look at its label again", field="text")
         case Shown():
             return page(request, "scanned.html", **shown_values(answered))
         case None:

@@ -3,7 +3,8 @@
 from starlette.requests import Request
 from starlette.responses import Response
 
-from intake.desk.rendering import begin_of, id_of, list_query, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import begin_of, id_of, list_query, page, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.values.draw_set import set_list, set_strip
 

@@ -6,7 +6,8 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
 from intake.desk.daily_backup import backup_line
-from intake.desk.rendering import page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import page, text_of
 from intake.desk.request_state import desk_of
 from intake.flow.lookup.status import library_status
 from intake.flow.moving.progress import progress
@@ -39,7 +40,10 @@ def show_start(request: Request) -> Response:
         FirstStep(
             is_done=counts.editions > 0,
             title="Bring a list of your books",
-            why="Any table that you have. You see what was understood of it before anything changes.",
+            why=(
+                "Any table that you have; one with titles and boxes is brought as both, the same file. You see "
+                "what was understood of it before anything changes."
+            ),
             ways=(
                 ("/steps/import?kind=editions", "A catalog: one row a title"),
                 ("/steps/import?kind=copies", "An inventory or box lists: one row a copy"),

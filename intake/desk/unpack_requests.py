@@ -8,9 +8,11 @@ from starlette.responses import JSONResponse, Response
 from intake.desk import desk_startup
 from intake.desk.answers import answer_of, booked, frame_of
 from intake.desk.opened_forms import both_shown, version_in
-from intake.desk.rendering import back_to, fields_of, id_of, page, refusal, text_of
+from intake.desk.refusals import refusal
+from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.scan_pages import own_request, request_number
+from intake.errors import about_field
 from intake.flow.condition.confirm_condition import confirm_condition
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
@@ -75,7 +77,7 @@ def choose(request: Request) -> Response:
 
 def choose_typed(request: Request) -> Response:
     """Go to the box whose label was scanned or typed."""
-    with desk_of(request).library.reading() as records:
+    with desk_of(request).library.reading() as records, about_field("box"):
         box = find_box(records, fields_of(request).get("box", ""))
     return back_to(f"/unpack/{box.number}")
 
@@ -252,6 +254,7 @@ def check_in(request: Request) -> Response:
         yours = f"; your note '{note}' was not recorded" if note else ""
         return refusal(request, 409, f"Box {box.number}", f"{there}{noted}{yours}", "look at it again")
     today, day = desk_startup.today(), fields.get("delivered", "")
-    seen = box_lifecycle.ArrivalReport(delivered=parse_day(day) if day else today)
+    with about_field("delivered"):
+        seen = box_lifecycle.ArrivalReport(delivered=parse_day(day) if day else today)
     box = box_lifecycle.check_in(library, box.number, note=note, seen=seen, today=today, station=station)
     return back_to(f"/unpack/{box.number}")

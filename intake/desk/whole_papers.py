@@ -31,6 +31,7 @@ class WholePaper:
     Attributes:
         parts: of which it is made.
         done: how many of them are.
+        notices: what the person who makes it is told beside it.
         file: the key of the finished file; empty until then.
         trouble: why it could not be made; None while nothing is known to be wrong.
     """
@@ -39,6 +40,7 @@ class WholePaper:
     parts: tuple[str, ...]
     query: str
     done: int = 0
+    notices: tuple[str, ...] = ()
     file: str = ""
     trouble: IntakeError | None = None
 
@@ -90,6 +92,7 @@ def _make(desk: Desk, session: str, whole: WholePaper, options: PaperOptions) ->
             )
             path = desk.uploads.new_folder() / f"{whole.paper.name}.pdf"
             path.write_bytes(rendered.data)
+            whole.notices = rendered.notices
             whole.file = desk.uploads.keep_paths(session, [path])
         except IntakeError as error:
             whole.trouble = error

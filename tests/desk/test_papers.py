@@ -1,5 +1,6 @@
 """The page of papers offers every paper of the registry with its options, each in every format."""
 
+import html
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -7,12 +8,18 @@ from urllib.parse import urlencode
 
 import pytest
 
+from intake.edges import clock
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import list_bookcases
-from intake.flow.papers.options import Suggestion
+from intake.errors import IntakeError
+from intake.flow.papers.kept_options import usual_options
+from intake.flow.papers.options import Suggestion, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat
+from intake.flow.papers.paper_notices import find_notices
 from intake.flow.papers.registry import PAPERS
+from intake.flow.papers.render import render
 from intake.model.boxes import Consignment
+from intake.units.advice import ReadAt, read_at
 from tests.desk.conftest import Running, Station, let_in, running_copy
 from tests.made_library import content
 
@@ -84,3 +91,28 @@ def test_every_paper_comes_in_every_format_or_says_why_not(desk: Running, statio
         assert answer.content.startswith(begins)
         assert f'filename="{paper.name}.{form}"' in answer.headers["content-disposition"]
     assert content(desk.library.place) == before
+
+
+def test_what_is_told_beside_a_paper_stands_on_its_page(desk: Running, station: Station) -> None:
+    count = 0
+    for paper in PAPERS:
+        if paper.parts:
+            continue  # its page tells of the part that it shows
+        asked = {**chosen(desk, paper), **({"show_why": "yes"} if paper.name == "high-value" else {})}
+        options = with_typed(usual_options(desk.library, paper), paper.options, asked)
+        page = html.unescape(station.get(f"/papers?{urlencode({'paper': paper.name, **asked})}").text)
+        with read_at(ReadAt.DESK):
+            try:
+                told = find_notices(desk.library, paper, options, paper.formats[0], on=clock.today())
+            except IntakeError as error:
+                told = (error.why,)
+                page = page.replace(error.why, f"</span> {error.why}</p>")
+            made = (
+                render(desk.library, paper, options, paper.formats[0], on=clock.today())
+                if told and "Not made." not in page
+                else None
+            )
+        assert [notice for notice in told if f"</span> {notice}</p>" not in page] == [], paper.name
+        assert made is None or made.notices == told
+        count += len(told)
+    assert count

@@ -294,6 +294,34 @@ def test_the_way_on_from_a_reference_keeps_all_its_letters(station: Station) -> 
     assert 'value="A&amp;B #7"' in answer.text
 
 
+def test_an_export_begins_with_a_byte_order_mark_where_that_is_ticked(station: Station) -> None:
+    """The mark of UTF-8: The Unicode Standard, 2.6 and 23.8."""
+    for ticked, begin in (("", b"title,"), ("&marked=yes", b"\xef\xbb\xbftitle,")):
+        page = station.get(f"/steps/export?what=editions&ask=yes{ticked}").text
+        (address,) = re.findall(r'href="(/kept/[^"]+)"', page)
+        assert station.get(address).content.startswith(begin)
+
+
+def test_a_table_of_titles_and_boxes_is_brought_as_both_with_the_file_chosen_once(empty: Running) -> None:
+    station = let_in(empty)
+    rows = b"Title,ISBN,Box,Price\nThe Gull Atlas,9780110002224,2,EUR 12.50\n"
+    looked = send(station, "import", {"file": ("both.csv", rows)}, kind="copies")
+    assert "“Title”" in words(looked.text)
+
+    def on_with(page: str, kind: str) -> str:
+        (address,) = re.findall(rf'href="(/steps/import\?kind={kind}&[^"]+)"', page)
+        form = station.get(html.unescape(address))
+        assert "Here already: both.csv" in form.text
+        return send(station, "import", **carried(send(station, "import", **shown_form(form.text)).text)).text
+
+    done = on_with(looked.text, "editions")
+    assert "“Box”" in words(done)
+    assert "Go on with this file" not in words(on_with(done, "copies"))
+    with empty.library.reading() as records:
+        found = count_records(records)
+        assert (found.editions, [(copy.box or "")[:2] for copy in records.all(Copy)]) == (1, ["B2"])
+
+
 def test_files_are_handed_over_to_their_own_session_only(desk: Running, station: Station) -> None:
     page = station.get("/steps/export?what=everything&ask=yes").text
     (address,) = re.findall(r'href="(/kept/[^"]+)"', page)

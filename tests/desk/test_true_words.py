@@ -118,10 +118,10 @@ def test_a_copy_is_put_on_the_shelf_that_has_the_name_and_a_name_that_none_has_i
     def put(name: str) -> str:
         version = station.version(f"/copies/{copy}")
         done = station.post(f"/copies/{copy}/shelf", shelf=name, version=version)
-        return words(station.get(done.headers["location"]).text)
+        return words(done.text if done.status_code == 409 else station.get(done.headers["location"]).text)
 
     assert "It is on that shelf now" in put("Nowhere 77"), "the form is there"
-    assert f"say which by its number: {shelf}, " in put("Nook")
+    assert f"Say which by its number: {shelf}, " in put("Nook")
     assert "■" not in put(" ".join(names[1:]).upper())
     with library.reading() as records:
         assert find_copy(records, copy).place == shelf

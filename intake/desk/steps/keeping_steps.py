@@ -22,6 +22,7 @@ from intake.flow.lists.remark_words import export_lines
 from intake.flow.lookup.action_words import unarchived_words
 from intake.flow.lookup.status import library_status
 from intake.flow.papers import verify_list, verify_rows
+from intake.flow.papers.option_fields import BYTE_ORDER_MARK
 from intake.flow.safekeeping import backups
 from intake.flow.safekeeping.before_papers import end_caution
 from intake.flow.safekeeping.check_library import check_library
@@ -65,7 +66,9 @@ def _export(context: StepContext) -> StepOutcome:
             raise UsageError("The export", "does not say of what", "choose editions, copies or everything")
         path = folder / f"{kind.value}.{_SUFFIXES[form]}"
         xml = form.value if _SUFFIXES[form] == "xml" else None
-        result = export_records(context.library, kind, path, format_=xml, today=context.today)
+        result = export_records(
+            context.library, kind, path, format_=xml, marked=context.flag(BYTE_ORDER_MARK.name), today=context.today
+        )
         lines = (
             *export_lines(result.remarks),
             f"{counted(result.count, kind.value[:-1], kind.value)} are in {path.name}.",
@@ -160,6 +163,12 @@ KEEPING_STEPS = (
                 label="As",
                 kind=FieldKind.CHOICE,
                 choices=tuple((form.value, words) for form, words in _FORMATS),
+            ),
+            StepField(
+                name=BYTE_ORDER_MARK.name,
+                label=BYTE_ORDER_MARK.label,
+                kind=FieldKind.FLAG,
+                hint="Of editions or copies. Some spreadsheets misread the letters of a file without one.",
             ),
         ),
     ),

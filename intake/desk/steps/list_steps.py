@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
+from urllib.parse import urlencode
 
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.steps.list_fields import COLUMN, NOT, UNIT, guess_fields, row_fields
@@ -17,7 +18,7 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import IntakeError, UsageError
 from intake.flow.lists.guess_words import guess_lines, option_words, question_words
-from intake.flow.lists.headings import ColumnGuess
+from intake.flow.lists.headings import ColumnGuess, Unused
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import ImportResult, ListKind
 from intake.flow.lists.import_words import import_lines
@@ -41,6 +42,9 @@ THEN = {
     ListKind.COPIES: (("/boxes", "Boxes"), ("/start", "First steps")),
     ListKind.PLACES: (("/papers?paper=shelf-labels", "Print the labels of the shelves"), ("/shelves", "Shelves")),
 }
+
+SECOND = {ListKind.COPIES: ListKind.EDITIONS, ListKind.EDITIONS: ListKind.COPIES}
+"""A table may be both; each import takes what is its own."""
 
 
 @dataclass
@@ -70,6 +74,10 @@ def _first_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[
             kind=FieldKind.CHOICE,
             choices=tuple((kind.value, words) for kind, words in KINDS),
             required=True,
+            hint=(
+                "A table of titles that also has boxes, states or values is brought twice, the same file each time: "
+                "as a catalog first, then as copies."
+            ),
         ),
         StepField(
             name="file",
@@ -195,18 +203,52 @@ def _question_field(question: ListQuestion) -> StepField:
     )
 
 
+def _left_out(kind: ListKind, person: _Person) -> tuple[ListKind, list[str]] | None:
+    """Return which list the file is as well, with the headings that only that one takes; None where it is none."""
+    other = SECOND.get(kind)
+    headings = [
+        column.guess.heading.strip()
+        for column in person.columns
+        if column.guess.unused is Unused.OTHER_LIST and column.guess.other == other and column.filled
+    ]
+    return (other, headings) if other and headings else None
+
+
+def _second(
+    context: StepContext, kind: ListKind, person: _Person
+) -> tuple[tuple[str, ...], tuple[tuple[str, str], ...]]:
+    """Return what is said of a file that is two lists in one, and the link that goes on with the same file."""
+    left_out = _left_out(kind, person)
+    if left_out is None:
+        return (), ()
+    other, headings = left_out
+    names = ", ".join(f"“{heading}”" for heading in headings)
+    address = urlencode({"kind": other.value, "upload-file": context.values.get("upload-file", "")})
+    if other is ListKind.EDITIONS:
+        said = (
+            f"Left out here: {names}. They are of titles, not of copies. A copy needs its title in the catalog: "
+            "bring the same file as a catalog first, unless that is done."
+        )
+        return (said,), ((f"/steps/import?{address}", "Go on with this file as a catalog"),)
+    said = f"Left out here: {names}. They are of single copies: bring the same file as copies afterwards."
+    return (said,), ((f"/steps/import?{address}", "Go on with this file as copies"),)
+
+
 def _outcome(context: StepContext, kind: ListKind, person: _Person, result: ImportResult) -> StepOutcome:
     name = _file(context).name
     refused = bool(result.bad_rows) and not context.flag("skip_bad_rows")
     lines = list(
         import_lines(name, result, today=context.today, dry_run=context.is_look, refused=refused, most=ROWS_SHOWN)
     )
+    said, onward = _second(context, kind, person)
     if not context.is_look:
-        return StepOutcome(lines=lines, links=THEN.get(kind, (("/start", "First steps"),)))
+        then = THEN.get(kind, (("/start", "First steps"),))
+        is_first = kind is ListKind.EDITIONS
+        return StepOutcome(lines=lines, cautions=said if is_first else (), links=onward + then if is_first else then)
     guessed = list(guess_lines(name, person.guess, show_all=True)) if person.guess is not None else []
-    cautions = []
+    cautions = list(said)
     if refused:
-        cautions = [
+        cautions += [
             (
                 f"{counted(len(result.bad_rows), 'row')} cannot be used, and nothing is imported while that is so: "
                 "correct the list and choose it again, or leave these rows out (below)."
@@ -215,6 +257,7 @@ def _outcome(context: StepContext, kind: ListKind, person: _Person, result: Impo
     return StepOutcome(
         lines=(*guessed, *lines),
         cautions=cautions,
+        links=onward,
         is_plan=not refused and bool(result.made or result.altered),
         fields=_all_fields(context, kind, person),
     )

@@ -8,7 +8,7 @@ from typing import Any
 
 from intake.edges.store.library import Library
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError, UsageError
+from intake.errors import RefusedError, UsageError, about_field
 from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.statement_words import fault_words
 from intake.flow.lookup.two_versions import (
@@ -102,16 +102,23 @@ def _check_collects(text: str) -> None:
         raise UsageError(f"What it collects, '{text}',", "is not understood", fault_words(read))
 
 
+def _year(text: str) -> int | None:
+    if text and not re.fullmatch("[0-9]{1,4}", text):
+        raise UsageError(f"The year '{text}'", "is not a number of at most four digits", "correct it")
+    return int(text) if text else None
+
+
 def _read(values: Mapping[str, str]) -> dict[str, Any]:
     read: dict[str, Any] = dict(values)
     if "title" in values and not values["title"]:
-        raise UsageError("An edition", "needs a title", "type it as the title page has it")
+        with about_field("title"):
+            raise UsageError("An edition", "needs a title", "type it as the title page has it")
     if "contributors" in values:
         read["contributors"] = _people(values["contributors"])
     if "collects" in values:
-        _check_collects(values["collects"])
+        with about_field("collects"):
+            _check_collects(values["collects"])
     if "year" in values:
-        if values["year"] and not re.fullmatch("[0-9]{1,4}", values["year"]):
-            raise UsageError(f"The year '{values['year']}'", "is not a number of at most four digits", "correct it")
-        read["year"] = int(values["year"]) if values["year"] else None
+        with about_field("year"):
+            read["year"] = _year(values["year"])
     return read

@@ -98,19 +98,22 @@ def render_in_parts(
         if paper.is_acted_on:
             refuse_not_whole(library, reader)
         source = PaperSource(library, reader, on, PaperFormat.PDF)
+        notices: dict[str, None] = {}
 
         def pages() -> Iterator[Page]:
             for nth, part in enumerate(parts, 1):
                 chosen = replace(options, **{paper.parts: (part,)})  # type: ignore[arg-type] # the option takes several
                 content = paper.gather(source, chosen)
                 laid_out, kept = paper.lay_out(content, chosen), why_kept(reader, paper, content, chosen)
-                yield from _naming_missing(kept.on_pages(laid_out, chosen) if kept else laid_out)
+                laid_out = kept.on_pages(laid_out, chosen) if kept else laid_out
+                notices.update(dict.fromkeys(laid_out.notices))
+                yield from _naming_missing(laid_out)
                 advance(nth)
 
         data, report = pdf.draw(pages(), title=say(paper.title))
     if not report.pages:
         raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
-    return RenderedPaper(data, report)
+    return RenderedPaper(data, report, notices=tuple(notices))
 
 
 def draw(

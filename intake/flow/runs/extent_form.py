@@ -6,6 +6,7 @@ from functools import partial
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import changes_since
 from intake.edges.store.reader import LibraryReader
+from intake.errors import about_field
 from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.two_versions import Overlapping, Saved, as_opened, as_sent, overlaps, version_of
 from intake.flow.runs.set_extent import apply_extent, plan_extent
@@ -28,7 +29,8 @@ def save_extent(library: Library, title: str, extent: str, *, version: int, stat
 
 def _save_once(library: Library, title: str, extent: str, version: int, station: str) -> Saved | Overlapping:
     with library.reading() as reader:
-        change = plan_extent(reader, title, extent)
+        with about_field(EXTENT):
+            change = plan_extent(reader, title, extent)
         recorded = change.before if isinstance(change.before, Serial) else None
         opened, stations = _as_opened(reader, title, recorded, version)
         shown = version_of(reader)

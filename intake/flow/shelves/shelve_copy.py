@@ -12,7 +12,7 @@ from functools import partial
 from intake.edges.store.library import Library
 from intake.edges.store.queries.shelves import copies_on_shelves
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
+from intake.errors import RefusedError, about_field
 from intake.flow.lookup.plan_again import plan_again
 from intake.flow.lookup.resolve import find_copy, find_shelf
 from intake.flow.shelves.find_room import apply_shelving, check_unpacked
@@ -122,11 +122,13 @@ def _shelve_once(
     request: str | None,
 ) -> Shelved:
     with library.reading() as reader:
-        shelf = find_shelf(reader, shelf_text)
+        with about_field("shelf"):
+            shelf = find_shelf(reader, shelf_text)
         copies: list[Copy] = []
         for text in copy_texts:
-            copy = find_copy(reader, text)
-            check_unpacked(copy)
+            with about_field("copy"):
+                copy = find_copy(reader, text)
+                check_unpacked(copy)
             if copy in copies:
                 raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
             copies.append(copy)
