@@ -9,9 +9,13 @@ export class ScanList {
 	// Newest first: {request, kind, title, place, entry, query, words, undone}, and the picture's address while it is sent.
 	#rows = [];
 
-	constructor(place, { post, onUndone = () => undefined, storage = null }) {
-		Object.assign(this, { place, post, onUndone, storage });
+	constructor({ post, onUndone = () => undefined, storage = null }) {
+		Object.assign(this, { post, onUndone, storage });
 		this.#rows = JSON.parse(storage?.getItem(KEPT) ?? "[]");
+	}
+
+	showIn(place) {
+		this.place = place;
 		this.#show();
 	}
 
