@@ -57,7 +57,7 @@ def test_numbers_at_300_ms_in_a_search_field_are_each_shown_once_in_order(desk: 
     expect(page.locator("#last li")).to_have_count(len(NUMBERS))
     expect(page.locator("#last li .mark.wait")).to_have_count(0)
     expect(page.locator("#q")).to_have_value("")
-    assert page.url == f"{desk.base}/catalog"
+    expect(page).to_have_url(f"{desk.base}/catalog")
     titles = listed(page)
     for number, line in zip(NUMBERS, reversed(titles), strict=True):
         answer = let_in(desk).post("/api/scan", text=number, request=f"again {number}").json()["answers"][0]

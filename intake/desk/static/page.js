@@ -1,12 +1,11 @@
-// How a page starts: each module that its head names has begin(signal), called when the page is loaded, and as well when it
-// takes the place of another in the same document, which hears keys all the while. The signal says when the next one does.
+// How a page starts: each module that its head names has begin(signal), called when the page is loaded, and when it takes
+// the place of another in the same document, which hears keys all the while. The signal tells that the next one does.
 import { at } from "./element.js";
 import { refresh, renew } from "./events.js";
+import { TIMEOUT_MS } from "./request.js";
 
 // An opening that takes longer is said.
 const SEEN_MS = 150;
-const TIMEOUT_MS = 40000;
-// What differs between two pages, but for what is loaded anew by itself.
 const PARTS = ["title", "meta[name=form-token]", "main", "nav.places"];
 
 let standing = null;

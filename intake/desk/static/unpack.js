@@ -9,7 +9,6 @@ import { signal as sound, soundButton } from "./signal.js";
 export function begin(signal) {
 	const { box } = at("bench").dataset;
 	const listen = (target, kind, heard) => target.addEventListener(kind, heard, { signal });
-	const text = at("text");
 
 	// How long an answer took from a shutter, in milliseconds since the page began, is measured.
 	function onShown(place, shutter) {
@@ -91,7 +90,7 @@ export function begin(signal) {
 		waiting.show();
 	});
 	listen(document, "desk:lost", () => sound("wait"));
-	if (matchMedia("(hover: hover)").matches) text.focus();
+	if (matchMedia("(hover: hover)").matches) at("text").focus();
 
 	// On a wide screen there is room for the box's list.
 	for (const part of document.querySelectorAll("details[data-wide]"))
