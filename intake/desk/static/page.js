@@ -30,34 +30,38 @@ export async function start() {
 // Opens a page in place of the one that stands, in turn, unless that is to stay by then. Resolves to whether it stands now;
 // null where the browser goes there instead: it is led on, or the scripts are those of another version of the desk.
 export function open(address, isToStay) {
-	turn = turn.then(() => replace(new URL(address, location.href), isToStay));
-	return turn;
+	const opened = turn.then(() => replace(new URL(address, location.href), isToStay));
+	turn = opened.catch(() => undefined);
+	return opened;
+}
+
+async function ask(address) {
+	try {
+		const answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout?.(TIMEOUT_MS) });
+		if (!answer.ok) return {};
+		const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+		const names = modulesOf(fresh);
+		if (answer.redirected || !names.includes(modulesOf(document)[0])) return { isOther: true };
+		return { fresh, modules: await load(names) };
+	} catch {
+		return {};
+	}
 }
 
 async function replace(address, isToStay) {
-	const sign = at("opening");
-	const say = (words, className = "") => Object.assign(sign, { textContent: words, className });
+	const say = (textContent, className = "") => Object.assign(at("opening"), { textContent, className });
 	const slow = setTimeout(say, SEEN_MS, `Opening ${decodeURIComponent(address.pathname.split("/").at(-1))}, wait …`);
 	const { seq } = document.documentElement.dataset;
-	try {
-		const answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout?.(TIMEOUT_MS) });
-		if (!answer.ok) return false;
-		const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-		const names = modulesOf(fresh);
-		if (answer.redirected || !names.includes(modulesOf(document)[0])) {
-			window.addEventListener("pageshow", () => location.reload()); // come back to
-			location.assign(address);
-			return null;
-		}
-		const modules = await load(names);
-		if (isToStay()) return false;
-		stand(fresh, address, modules);
-	} catch {
-		return false;
-	} finally {
-		clearTimeout(slow);
-		say("");
+	const { fresh, modules, isOther } = await ask(address);
+	clearTimeout(slow);
+	say("");
+	if (isOther) {
+		window.addEventListener("pageshow", () => location.reload()); // come back to
+		location.assign(address);
+		return null;
 	}
+	if (!fresh || isToStay()) return false;
+	stand(fresh, address, modules);
 	// Where the page takes the focus itself, its name would not be read out.
 	if (!document.activeElement.matches("h1")) say(document.title, "unseen");
 	if (seq !== document.documentElement.dataset.seq) refresh();
