@@ -104,7 +104,7 @@ def test_so_it_does_where_the_page_comes_late(desk: Running, page: Page, library
 LATE = """(() => {
   const fetched = window.fetch;
   window.fetch = async (address, sent) => {
-    if (/\\/(unpack|shelves)\\//.test(address)) await new Promise((resolve) => setTimeout(resolve, 1500));
+    if (/\\/(unpack|shelves|boxes)\\//.test(address)) await new Promise((resolve) => setTimeout(resolve, 1500));
     return fetched(address, sent);
   };
 })()"""
@@ -191,7 +191,7 @@ def test_an_inspection_begun_while_a_page_comes_late_is_kept(desk: Running, page
     answered(page, "good")
     type_in(page, "B4-29")
     expect(page.locator("#opening")).not_to_be_empty()
-    page.locator("#answer [data-inspection] summary").first.click()
+    page.locator("#answer [data-inspection] > summary").first.click()
     expect(page.locator("#held")).to_be_visible()
     answered(page, "question", "B4-29")
     assert page.url == f"{desk.base}/unpack/B1-56"

@@ -44,21 +44,21 @@ export function begin(signal) {
 		},
 		onStopped() {
 			if (signal.aborted) return;
-			at("camera").textContent = "Live camera";
-			at("phone-camera").hidden = false;
-			for (const id of ["shutter", "again", "light"]) at(id).hidden = true;
+			showCamera(false);
 		},
 	});
+	function showCamera(on) {
+		at("camera").textContent = on ? "Stop camera" : "Live camera";
+		at("phone-camera").hidden = on;
+		for (const id of ["shutter", "again"]) at(id).hidden = !on;
+		at("light").hidden = !(on && camera.hasLight);
+	}
 	let cameraOn = false;
 	async function startCamera() {
 		at("camera-message").hidden = true;
 		if (!(await camera.start())) return;
 		if (signal.aborted) return camera.stop();
-		at("camera").textContent = "Stop camera";
-		at("phone-camera").hidden = true;
-		at("shutter").hidden = false;
-		at("again").hidden = false;
-		at("light").hidden = !camera.hasLight;
+		showCamera(true);
 	}
 	at("camera").addEventListener("click", () => {
 		cameraOn = !camera.running;
