@@ -72,12 +72,11 @@ def a_label_then_books(desk: Running, page: Page, library: Library, pause_ms: in
     answered(page, "good", "Gannets")
     assert set(unpacked(library).values()) == set(NUMBERS[:2])
     copies = sorted(unpacked(library))
-    scan_quickly(page, ["S3-84", copies[0], "S4-75", *copies], pause_ms)
+    page.goto(f"{desk.base}/boxes")
+    scan_quickly(page, ["S4-75", *copies], pause_ms)
     page.wait_for_url("**/shelves/S4-75")
     answered(page, "good", copies[-1])
     expect(page.locator("#last li .mark.wait")).to_have_count(0)
-    titles = page.locator("#last li:has(button) .title").all_inner_texts()
-    assert titles[0] != titles[1] == titles[2], "the latest first"
     with library.reading() as records:
         assert sorted(copy.accession for copy, _ in copies_at_place(records, "S4-75")) == copies
         assert count_waiting(records) == 0
