@@ -3,6 +3,7 @@
 import asyncio
 import hashlib
 import logging
+import re
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager, suppress
 from importlib.resources import files
@@ -62,13 +63,17 @@ NEWS = 50
 """Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
 
 
+_COMMENT_LINES = re.compile(rb"^[ \t]*//.*\n", re.MULTILINE)
+"""Lines of a script that only say something to who reads it: a browser loads them for nothing."""
+
+
 def static_files() -> Mapping[str, tuple[bytes, str, str]]:
     """Return script, style and icon by name, each with its media type and its ETag."""
     assets: dict[str, tuple[bytes, str, str]] = {}
     for item in files("intake.desk").joinpath("static").iterdir():
         suffix = item.name[item.name.rfind(".") :]
         if suffix in MEDIA_TYPES:
-            data = item.read_bytes()
+            data = _COMMENT_LINES.sub(b"", item.read_bytes()) if suffix == ".js" else item.read_bytes()
             mark = f'"{hashlib.sha256(data).hexdigest()[:16]}"'
             assets[item.name] = (data, MEDIA_TYPES[suffix], mark)
     return assets

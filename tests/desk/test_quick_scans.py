@@ -57,46 +57,140 @@ def test_numbers_at_300_ms_in_a_search_field_are_each_shown_once_in_order(desk: 
     expect(page.locator("#last li")).to_have_count(len(NUMBERS))
     expect(page.locator("#last li .mark.wait")).to_have_count(0)
     expect(page.locator("#q")).to_have_value("")
-    assert page.url == f"{desk.base}/catalog"
+    expect(page).to_have_url(f"{desk.base}/catalog")
     titles = listed(page)
     for number, line in zip(NUMBERS, reversed(titles), strict=True):
         answer = let_in(desk).post("/api/scan", text=number, request=f"again {number}").json()["answers"][0]
         assert answer["title"] in line
 
 
-@pytest.mark.parametrize("pause_ms", [150, 300])
-def test_a_book_right_after_a_label_goes_to_its_page(
-    desk: Running, page: Page, library: Library, pause_ms: int
-) -> None:
+def a_label_then_books(desk: Running, page: Page, library: Library, pause_ms: int) -> None:
+    """Scan labels and the books that belong there: none is lost or booked elsewhere, and all in order."""
     page.goto(f"{desk.base}/catalog")
     scan_quickly(page, ["B1-56", NUMBERS[0], NUMBERS[1]], pause_ms)
     page.wait_for_url("**/unpack/B1-56")
     answered(page, "good", "Gannets")
     assert set(unpacked(library).values()) == set(NUMBERS[:2])
-    page.goto(f"{desk.base}/boxes")
     copies = sorted(unpacked(library))
+    page.goto(f"{desk.base}/boxes")
     scan_quickly(page, ["S4-75", *copies], pause_ms)
     page.wait_for_url("**/shelves/S4-75")
     answered(page, "good", copies[-1])
+    expect(page.locator("#last li .mark.wait")).to_have_count(0)
     with library.reading() as records:
         assert sorted(copy.accession for copy, _ in copies_at_place(records, "S4-75")) == copies
         assert count_waiting(records) == 0
 
 
-REMEMBERED = """() => {
-  const sign = document.getElementById("opening");
-  new MutationObserver(() => {
-    sessionStorage.setItem("said", `${sign.textContent} ${sign.getBoundingClientRect().width / innerWidth}`);
-  }).observe(sign, { childList: true });
-}"""
-"""What the sign says and its share of the width, kept for the page after."""
+@pytest.mark.parametrize("pause_ms", [0, 50, 150, 300, 600])
+def test_a_book_right_after_a_label_goes_to_its_page(
+    desk: Running, page: Page, library: Library, pause_ms: int
+) -> None:
+    a_label_then_books(desk, page, library, pause_ms)
 
 
-def test_a_person_is_told_to_wait_while_a_page_is_opened(desk: Running, page: Page) -> None:
+@pytest.mark.parametrize("pause_ms", [0, 300])
+def test_so_it_does_where_the_processor_is_slow(desk: Running, page: Page, library: Library, pause_ms: int) -> None:
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": 6})
+    a_label_then_books(desk, page, library, pause_ms)
+
+
+def test_so_it_does_where_the_page_comes_late(desk: Running, page: Page, library: Library) -> None:
+    page.add_init_script(LATE)
+    a_label_then_books(desk, page, library, 150)
+
+
+LATE = """(() => {
+  const fetched = window.fetch;
+  window.fetch = async (address, sent) => {
+    if (/\\/(unpack|shelves|boxes)\\//.test(address)) await new Promise((resolve) => setTimeout(resolve, 1500));
+    return fetched(address, sent);
+  };
+})()"""
+"""A page that is asked for by script comes a second and a half late."""
+
+
+def test_a_person_is_told_to_wait_while_a_page_comes_late(desk: Running, page: Page) -> None:
+    page.add_init_script(LATE)
     page.goto(f"{desk.base}/catalog")
-    page.evaluate(REMEMBERED)
     type_in(page, "S4-75")
+    expect(page.locator("#opening")).to_have_text("Opening S4-75, wait …")
+    assert page.locator("#opening").evaluate("each => each.getBoundingClientRect().width / innerWidth") == 1
     page.wait_for_url("**/shelves/S4-75")
-    assert page.evaluate("sessionStorage.getItem('said')") == "Opening S4-75, wait … 1"
     expect(page.locator("#opening")).to_be_empty()
     expect(page.locator("#last li")).to_have_count(1)
+
+
+def test_a_label_opens_its_page_in_place_as_a_link_would(desk: Running, page: Page) -> None:
+    page.goto(f"{desk.base}/shelves/S4-75")
+    by_link = page.locator("main").inner_html(), page.title(), page.locator("nav.places").inner_html()
+    page.goto(f"{desk.base}/catalog")
+    page.evaluate("window.stays = true; scrollTo(0, 999)")
+    type_in(page, "S4-75")
+    page.wait_for_url("**/shelves/S4-75")
+    expect(page.locator("h1")).to_be_focused()
+    assert page.evaluate("[window.stays, scrollY]") == [True, 0]
+    assert page.title() == by_link[1]
+    assert page.locator("nav.places").inner_html() == by_link[2]
+    type_in(page, "B1-56")
+    page.wait_for_url("**/unpack/B1-56")
+    expect(page.locator("#text")).to_be_focused()
+    expect(page.locator("#opening")).to_have_text(page.title())
+    expect(page.locator("details[data-wide]")).to_have_attribute("open", "")
+    expect(page.locator("#camera")).to_be_enabled()
+    type_in(page, NUMBERS[0])
+    answered(page, "good")
+    page.locator("#last li").first.get_by_role("button").click()
+    expect(page.locator("#last li").first).to_contain_text("taken back")
+    page.go_back()
+    expect(page.locator("h1")).not_to_contain_text("Box")
+    expect(page).to_have_url(f"{desk.base}/shelves/S4-75")
+    expect(page).to_have_title(by_link[1])
+    page.go_back()
+    expect(page.locator("#q")).to_be_visible()
+    page.get_by_role("link", name="Boxes").click()
+    page.wait_for_url("**/boxes")
+    assert page.evaluate("window.stays") is None
+    type_in(page, "B1-56")
+    page.wait_for_url("**/unpack/B1-56")
+    answered_box = page.locator("#bench")
+    expect(answered_box).to_have_attribute("data-box", "B1-56")
+
+
+@pytest.mark.parametrize("status", [0, 401, 500])
+def test_a_page_that_cannot_be_opened_is_told_and_what_was_scanned_for_it(
+    desk: Running, page: Page, library: Library, status: int
+) -> None:
+    page.add_init_script(LATE)
+    page.goto(f"{desk.base}/catalog")
+    page.route("**/unpack/*", lambda route: route.fulfill(status=status) if status else route.abort())
+    scan_quickly(page, ["B1-56", NUMBERS[0]], 0)
+    expect(page.locator("#last li .mark.stop")).to_have_count(2)
+    assert "could not be opened" in listed(page)[1]
+    assert "was not taken" in listed(page)[0]
+    assert page.url == f"{desk.base}/catalog"
+    assert not unpacked(library)
+
+
+def test_a_page_of_another_version_of_the_desk_is_gone_to(desk: Running, page: Page, library: Library) -> None:
+    page.add_init_script(LATE)
+    page.goto(f"{desk.base}/catalog")
+    page.evaluate("window.stays = true; document.querySelector('script[type=module]').src = '/static/older/app.js'")
+    scan_quickly(page, ["B1-56", NUMBERS[0]], 0)
+    page.wait_for_url("**/unpack/B1-56")
+    answered(page, "good")
+    assert page.evaluate("window.stays") is None
+    assert list(unpacked(library).values()) == [NUMBERS[0]]
+
+
+def test_an_inspection_begun_while_a_page_comes_late_is_kept(desk: Running, page: Page, library: Library) -> None:
+    page.add_init_script(LATE)
+    page.goto(f"{desk.base}/unpack/B1-56")
+    type_in(page, NUMBERS[0])
+    answered(page, "good")
+    type_in(page, "B4-29")
+    expect(page.locator("#opening")).not_to_be_empty()
+    page.locator("#answer [data-inspection] > summary").first.click()
+    expect(page.locator("#held")).to_be_visible()
+    answered(page, "question", "B4-29")
+    assert page.url == f"{desk.base}/unpack/B1-56"

@@ -35,5 +35,15 @@ def test_every_module_that_the_script_imports_is_served() -> None:
             assert set(imported) <= served.keys(), name
 
 
+def test_a_line_of_a_script_that_begins_as_a_comment_is_one() -> None:
+    scripts = (Path(__file__).parents[2] / "intake" / "desk" / "static").glob("*.js")
+    for script in scripts:
+        code = "\n".join(line for line in script.read_text(encoding="utf-8").split("\n") if "//" not in line)
+        for line in code.split("\n"):
+            assert line.count("`") % 2 == 0, (
+                f"{script.name}: text over several lines may hold what looks like a comment"
+            )
+
+
 def test_the_lock_file_names_no_registry() -> None:
     assert "resolved" not in (SCRIPT / "package-lock.json").read_text(encoding="utf-8")

@@ -8,7 +8,7 @@ const SLEPT_MS = 45000;
 const SETTLE_MS = 1500;
 
 // The page and what it has loaded are kept from the first visit on.
-async function register() {
+async function keepPage() {
 	if (!navigator.serviceWorker) return; // no TLS, and not the desk's own computer
 	try {
 		await navigator.serviceWorker.register("/worker.js");
@@ -51,22 +51,26 @@ export function listenForSleep(woke, now = Date.now, timers = globalThis) {
 	}, LOOK_MS);
 }
 
-const bench = globalThis.document?.getElementById("bench");
+let awake = null;
 if (globalThis.document) {
-	register();
+	awake = new Awake(navigator.wakeLock);
 	listenForSleep(wakeUp);
 	document.addEventListener("resume", wakeUp);
 	document.addEventListener("submit", ({ target }) => {
 		if (target.getAttribute("action") === "/sign-out") forgetLists();
 	});
 }
-if (bench) {
-	const awake = new Awake(navigator.wakeLock);
+
+export function begin(signal) {
+	keepPage();
+	const bench = document.getElementById("bench");
+	if (!bench) return;
+	const listen = (kind, heard) => document.addEventListener(kind, heard, { signal });
 	const touch = () => document.hidden || awake.touch();
-	for (const kind of ["pointerdown", "keydown", "visibilitychange"]) document.addEventListener(kind, touch);
-	const { box } = bench.dataset;
-	const renew = settled(() => keepList(box), SETTLE_MS);
-	keepList(box);
-	document.addEventListener("desk:changed", renew);
-	document.addEventListener("desk:reached", renew);
+	for (const kind of ["pointerdown", "keydown", "visibilitychange"]) listen(kind, touch);
+	const keep = () => keepList(bench.dataset.box, localStorage, signal);
+	const renew = settled(keep, SETTLE_MS);
+	keep();
+	listen("desk:changed", renew);
+	listen("desk:reached", renew);
 }

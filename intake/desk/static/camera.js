@@ -2,10 +2,6 @@
 import { at } from "./element.js";
 import { newId, post } from "./request.js";
 
-const view = at("view");
-const video = at("video");
-const outline = at("outline");
-const canvas = document.createElement("canvas");
 const QUALITY = 0.85;
 const PAUSE_MS = 90;
 const AFTER_GOOD_MS = 500;
@@ -29,6 +25,9 @@ export const REFUSED = {
 export class Camera {
 	constructor({ box, onAnswer, onRefused, onStopped }) {
 		Object.assign(this, { box, onAnswer, onRefused, onStopped });
+		Object.assign(this, { view: at("view"), video: at("video"), outline: at("outline") });
+		// The latest frame that was sent.
+		this.picture = document.createElement("canvas");
 		this.answered = new Map();
 		this.stream = null;
 		this.request = newId();
@@ -49,8 +48,9 @@ export class Camera {
 				audio: false,
 				video: { facingMode: { ideal: "environment" }, width: { ideal: 1280 }, height: { ideal: 720 } },
 			});
-			video.srcObject = this.stream;
-			await video.play();
+			this.video.srcObject = this.stream;
+			await this.video.play();
+			if (!this.running) return false; // the page was left
 		} catch (error) {
 			this.stop();
 			this.onRefused(REFUSED[error.name] ?? REFUSED.other);
@@ -63,8 +63,8 @@ export class Camera {
 				this.onRefused(REFUSED.ended);
 			}
 		});
-		view.style.aspectRatio = `${video.videoWidth} / ${video.videoHeight}`;
-		view.hidden = false;
+		this.view.style.aspectRatio = `${this.video.videoWidth} / ${this.video.videoHeight}`;
+		this.view.hidden = false;
 		this.awake = await navigator.wakeLock?.request("screen").catch(() => null);
 		this.loop(this.stream);
 		return true;
@@ -74,9 +74,9 @@ export class Camera {
 		for (const track of this.stream?.getTracks() ?? []) track.stop();
 		this.stream = null;
 		this.awake?.release().catch(() => undefined);
-		video.srcObject = null;
-		view.hidden = true;
-		outline.replaceChildren();
+		this.video.srcObject = null;
+		this.view.hidden = true;
+		this.outline.replaceChildren();
 		this.onStopped();
 	}
 
@@ -94,17 +94,13 @@ export class Camera {
 		this.round += 1;
 	}
 
-	// The latest frame that was sent.
-	get picture() {
-		return canvas;
-	}
-
 	frame() {
+		const { picture, video } = this;
 		if (!video.videoWidth) return Promise.resolve(null);
-		canvas.width = video.videoWidth;
-		canvas.height = video.videoHeight;
-		canvas.getContext("2d", { alpha: false }).drawImage(video, 0, 0);
-		return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
+		picture.width = video.videoWidth;
+		picture.height = video.videoHeight;
+		picture.getContext("2d", { alpha: false }).drawImage(video, 0, 0);
+		return new Promise((resolve) => picture.toBlob(resolve, "image/jpeg", QUALITY));
 	}
 
 	async loop(stream) {
@@ -144,8 +140,8 @@ export class Camera {
 	}
 
 	draw(frame) {
-		outline.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
-		outline.replaceChildren(
+		this.outline.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
+		this.outline.replaceChildren(
 			...frame.readings
 				.filter((reading) => reading.corners.length)
 				.map((reading) => {

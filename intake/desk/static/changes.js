@@ -1,4 +1,4 @@
 // The page of two pictures of one copy, laid over each other.
 import { layOver } from "./laid_over.js";
 
-layOver(document);
+export const begin = () => layOver(document);

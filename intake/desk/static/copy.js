@@ -1,11 +1,14 @@
 // The page of one copy: adding a picture.
+import { at } from "./element.js";
 import { sendPicture } from "./inspection.js";
 import { post } from "./request.js";
 
-const report = document.getElementById("facts-message");
-document.getElementById("damage").addEventListener("change", async (event) => {
-	const answer = await sendPicture(event.target, post, (words) => {
-		report.textContent = words;
+export function begin(signal) {
+	const report = at("facts-message");
+	at("damage").addEventListener("change", async (event) => {
+		const answer = await sendPicture(event.target, post, (words) => {
+			report.textContent = words;
+		});
+		if (answer?.ok && !signal.aborted) location.reload();
 	});
-	if (answer?.ok) location.reload();
-});
+}

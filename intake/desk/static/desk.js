@@ -1,8 +1,10 @@
 // What every page does: it listens to the desk, and sends a form once.
 import { drawnBooks } from "./defects.js";
 import { dictate } from "./dictation.js";
+import { at } from "./element.js";
 import { listen, wakeUp } from "./events.js";
 import { filterAsTyped } from "./filter.js";
+import { start } from "./page.js";
 import { post } from "./request.js";
 import { takeScans } from "./scans.js";
 import { helpTyping } from "./typed_help.js";
@@ -22,12 +24,17 @@ window.addEventListener("pageshow", () => {
 	for (const button of document.querySelectorAll("form button:disabled")) button.disabled = false;
 });
 
-drawnBooks(document, post);
-helpTyping(document);
-dictate(document);
-// The unpacking page has no dock: it takes scans in its own way.
-const dock = document.getElementById("dock");
-if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
-for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
+export function begin() {
+	const main = at("main");
+	drawnBooks(main, post);
+	helpTyping(main);
+	dictate(main);
+	// The unpacking page has no dock: it takes scans in its own way.
+	const dock = at("dock");
+	if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
+	for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
+}
+
 document.addEventListener("visibilitychange", wakeUp);
 listen();
+start();

@@ -93,10 +93,13 @@ export function wakeUp() {
 	refresh();
 }
 
-async function refresh() {
-	if (!document.querySelector("[data-live]")) return;
-	const fresh = await pageAt(location.href);
+// Loads anew what is live on the page; resolves to the page as it is now, or null where none came.
+export async function refresh() {
+	const address = location.href;
+	const fresh = document.querySelector("[data-live]") && (await pageAt(address));
+	if (address !== location.href) return refresh(); // another page stands there by now
 	if (fresh) renew(document, fresh);
+	return fresh;
 }
 
 // The page at an address as it is now; null where the desk gives none. That it cannot be reached, the stream reports.

@@ -20,12 +20,9 @@ export function filterAsTyped(form, ask = pageAt, found = show, fieldsOf = (of) 
 	async function filter() {
 		const mine = ++latest;
 		const address = addressOf(form.getAttribute("action"), fieldsOf(form));
-		try {
-			const text = await ask(address);
-			if (text !== null && mine === latest) found(address, text); // an answer that was overtaken is of no use
-		} catch {
-			// The stream reports that the desk cannot be reached; the button sends the form all the same.
-		}
+		const text = form.isConnected ? await ask(address) : null;
+		// An answer that was overtaken, or whose page was, is of no use; without one the button sends the form all the same.
+		if (text !== null && mine === latest && form.isConnected) found(address, text);
 	}
 
 	form.addEventListener("input", settled(filter, WAIT_MS));

@@ -29,8 +29,8 @@ export async function sendPicture(input, post, report) {
 export class Inspection {
 	#touched = new WeakSet();
 
-	constructor(place, held, { post, newId, signal, burst, onDone, onSaved = () => undefined }) {
-		Object.assign(this, { place, held, post, newId, signal, burst, onDone, onSaved });
+	constructor(place, held, { post, newId, signal, isScanned, onDone, onSaved = () => undefined }) {
+		Object.assign(this, { place, held, post, newId, signal, isScanned, onDone, onSaved });
 		for (const each of [place, held]) {
 			each.addEventListener("submit", (event) => {
 				if (!event.target.matches("[data-facts]")) return;
@@ -132,7 +132,7 @@ export class Inspection {
 	// Waits until it is clear whether a person or a scanner pressed the key.
 	#choose(form, { key, timeStamp }) {
 		setTimeout(() => {
-			const choice = this.burst.includes(timeStamp) ? null : choiceFor(form, key);
+			const choice = this.isScanned(timeStamp) ? null : choiceFor(form, key);
 			if (!choice) return;
 			choice.checked = true;
 			this.#touched.add(form);

@@ -56,9 +56,9 @@ export function forgetLists(storage = globalThis.localStorage) {
 }
 
 // Fetches the list anew and keeps it, and forgets those of other boxes: the list of one box is small, of all it is not.
-export async function keepList(box, storage = globalThis.localStorage) {
+export async function keepList(box, storage = globalThis.localStorage, signal = undefined) {
 	try {
-		const answer = await fetch(`/api/box-list?${new URLSearchParams({ box })}`);
+		const answer = await fetch(`/api/box-list?${new URLSearchParams({ box })}`, { signal });
 		if (!answer.ok) return;
 		const list = await answer.text();
 		forgetLists(storage);

@@ -1,7 +1,7 @@
 // Requests to the desk, each with the form token of the page.
 
 // Longer than the desk itself waits for its turn to write (30 s).
-const TIMEOUT_MS = 40000;
+export const TIMEOUT_MS = 40000;
 
 export function newId() {
 	// crypto.randomUUID is missing on pages without TLS.

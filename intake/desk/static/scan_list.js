@@ -9,9 +9,13 @@ export class ScanList {
 	// Newest first: {request, kind, title, place, entry, query, words, undone}, and the picture's address while it is sent.
 	#rows = [];
 
-	constructor(place, { post, onUndone = () => undefined, storage = null }) {
-		Object.assign(this, { place, post, onUndone, storage });
+	constructor({ post, storage = null }) {
+		Object.assign(this, { post, storage });
 		this.#rows = JSON.parse(storage?.getItem(KEPT) ?? "[]");
+	}
+
+	showIn(place) {
+		this.place = place;
 		this.#show();
 	}
 
@@ -97,10 +101,8 @@ export class ScanList {
 		const undo = async () => {
 			pressed.disabled = true;
 			const { ok, body } = await this.post("/api/undo", { entry: String(row.entry) });
-			if (ok && body.kind === "good") {
-				row.undone = true;
-				this.onUndone(row.entry);
-			} else row.words = body.sentence ?? "The desk did not answer. Press again when it is back.";
+			if (ok && body.kind === "good") row.undone = true;
+			else row.words = body.sentence ?? "The desk did not answer. Press again when it is back.";
 			this.#show();
 		};
 		const pressed = button("Undo", undo, "small");

@@ -1,5 +1,5 @@
 // What was scanned, in the order of scanning, taken one by one and by none but the first page that can: what follows a label
-// belongs where the label leads, which may be the next page. A scan is {request, text, place}, its place {box, shelf}.
+// belongs where the label leads, to the page that it opens. A scan is {request, text, place}, its place {box, shelf}.
 import { newId } from "./request.js";
 import { labelKind } from "./scanner.js";
 
@@ -10,11 +10,13 @@ export class ScanQueue {
 	#working = false;
 	// Whether a label's page is being opened: it takes the rest.
 	#leaving = false;
+	// Where what is scanned belongs: {box, shelf}.
+	place = {};
 
 	// take(scan) resolves when a scan is answered, or kept for the desk, to whether the scans after it belong to this page;
 	// those that belong nowhere, because the label before them led nowhere, are given to onLost(scan).
-	constructor(place, { take, onLost, storage }) {
-		Object.assign(this, { place, take, onLost, storage });
+	constructor({ take, onLost, storage }) {
+		Object.assign(this, { take, onLost, storage });
 		this.#scans = JSON.parse(storage?.getItem(KEPT) ?? "[]");
 	}
 
@@ -34,9 +36,10 @@ export class ScanQueue {
 		this.#leaving = true;
 	}
 
-	// The page was not left, or came back.
-	stay() {
+	// The label's page stands, with its place; or it could not be opened, and what was meant for it is lost.
+	arrive(stands) {
 		this.#leaving = false;
+		if (!stands) this.#lose();
 		return this.work();
 	}
 
@@ -62,8 +65,8 @@ export class ScanQueue {
 
 	#lose() {
 		const next = this.#scans.findIndex((scan) => labelKind(scan.text));
-		const lost = this.#scans.slice(0, next < 0 ? undefined : next);
-		this.#keep(this.#scans.slice(lost.length));
+		const lost = this.#scans.slice(0, next < 0 ? undefined : next).filter(({ place }) => !place);
+		this.#keep(this.#scans.filter((scan) => !lost.includes(scan)));
 		for (const scan of lost) this.onLost(scan);
 	}
 }

@@ -75,11 +75,6 @@ export class Burst {
 		return this.#open ? this.#keys.at(-1) : undefined;
 	}
 
-	// For how many milliseconds no key came.
-	get silence() {
-		return globalThis.performance.now() - this.#dealt;
-	}
-
 	// How many keys have come in a row.
 	get length() {
 		return this.#open ? this.#keys.length : 0;
@@ -257,12 +252,12 @@ function goOn(burst, press) {
 	});
 }
 
-// Listens to a page's keys. What is typed where no field is goes to the field, if there is one. Of a scan that came while
+// Listens to a page's keys. What is typed where no field is goes to the field(), if there is one. Of a scan that came while
 // the page was opened some keys may be lost: what is not surely whole is given to onCut.
 export function listen(
 	page,
 	onScan,
-	{ onCut = () => undefined, field = null, timers = globalThis, opened = painted } = {},
+	{ onCut = () => undefined, field = () => null, timers = globalThis, opened = painted } = {},
 ) {
 	const burst = new Burst();
 	let waiting = null;
@@ -293,9 +288,9 @@ export function listen(
 		// A space in a scan presses no button.
 		if (key === " " && burst.length > 1 && !target.matches(TYPED_IN)) event.preventDefault();
 		let at = target;
-		if (field && key !== " " && !target.closest(CONTROLS)) {
-			field.focus();
-			at = field;
+		if (field() && key !== " " && !target.closest(CONTROLS)) {
+			at = field();
+			at.focus();
 		}
 		keep(burst.latest, at, value);
 		if (at.matches(TYPED_IN)) return;

@@ -1,17 +1,12 @@
 // Good, question, stop and wait, for the ear and for the corner of the eye.
-import { onOff } from "./element.js";
+import { at, onOff } from "./element.js";
 
-const flash = document.getElementById("flash");
+const flash = at("flash");
 // Frequencies in hertz, one after the other: rising, the same twice, falling, once. The middle ones carry on small speakers.
 const TONES = { good: [660, 990], question: [740, 740], stop: [300, 200], wait: [520] };
 const TONE_S = 0.12;
 let audio = null;
-let sound = true;
-try {
-	sound = localStorage.getItem("sound") !== "off";
-} catch {
-	/* kept for this page only */
-}
+let sound = localStorage.getItem("sound") !== "off";
 
 function wake() {
 	audio ??= "AudioContext" in window ? new AudioContext() : null;
@@ -45,11 +40,7 @@ export function signal(kind) {
 
 function turnSound() {
 	sound = !sound;
-	try {
-		localStorage.setItem("sound", sound ? "on" : "off");
-	} catch {
-		/* kept for this page only */
-	}
+	localStorage.setItem("sound", sound ? "on" : "off");
 }
 
 export const soundButton = (button) => onOff(button, "sound", () => sound, turnSound);

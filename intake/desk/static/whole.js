@@ -1,16 +1,17 @@
 // The page of a paper that is being made: it looks again every second until it is.
-import { pageAt, renew } from "./events.js";
+import { at } from "./element.js";
+import { refresh } from "./events.js";
 
 const LOOK_MS = 1000;
-const whole = document.getElementById("whole");
 
-async function look() {
-	if (whole.dataset.done) return;
-	const fresh = await pageAt(location.href);
-	if (fresh) {
-		whole.dataset.done = fresh.getElementById("whole").dataset.done;
-		renew(document, fresh);
+export function begin(signal) {
+	const whole = at("whole");
+
+	async function look() {
+		if (signal.aborted || whole.dataset.done) return;
+		const fresh = await refresh();
+		if (!signal.aborted && fresh) whole.dataset.done = fresh.getElementById("whole").dataset.done;
+		setTimeout(look, LOOK_MS);
 	}
 	setTimeout(look, LOOK_MS);
 }
-setTimeout(look, LOOK_MS);

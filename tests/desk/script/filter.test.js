@@ -19,7 +19,7 @@ test("an answer that a later one overtook is not shown, and no answer leaves the
 	const answers = [];
 	const shown = [];
 	let typed = "";
-	const ask = () => new Promise((resolve, reject) => answers.push({ resolve, reject }));
+	const ask = () => new Promise((resolve) => answers.push({ resolve }));
 	const filter = filterAsTyped(
 		form,
 		ask,
@@ -36,10 +36,29 @@ test("an answer that a later one overtook is not shown, and no answer leaves the
 	await first;
 	assert.deepEqual(shown, [["/boxes?q=b5", "the fifth"]]);
 	const third = filter();
-	answers[2].reject(new Error("no connection"));
+	answers[2].resolve(null); // no connection
 	await third;
 	const fourth = filter();
 	answers[3].resolve(null);
 	await fourth;
 	assert.equal(shown.length, 1);
+});
+
+test("an answer for a page in whose place another stands by then is not shown, nor is one asked for", async () => {
+	const form = page('<form action="/boxes"></form>').document.querySelector("form");
+	const answers = [];
+	const shown = [];
+	const ask = () => new Promise((resolve) => answers.push({ resolve }));
+	const filter = filterAsTyped(
+		form,
+		ask,
+		(...found) => shown.push(found),
+		() => [["q", "b"]],
+	);
+	const asked = filter();
+	form.remove();
+	answers[0].resolve("all with b");
+	await asked;
+	await filter();
+	assert.deepEqual([shown, answers.length], [[], 1]);
 });

@@ -34,7 +34,7 @@ function inspection({ scanning = false } = {}, ...answers) {
 		post,
 		newId: () => "an id",
 		signal: (kind) => log.signals.push(kind),
-		burst: { includes: () => scanning },
+		isScanned: () => scanning,
 		onDone: () => {
 			log.done += 1;
 		},

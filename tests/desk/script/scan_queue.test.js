@@ -14,19 +14,17 @@ function storage() {
 // A page on which labels of boxes are opened and those of shelves lead nowhere; it takes its time with every scan.
 function page(box, kept) {
 	const log = { taken: [], lost: [] };
-	const queue = new ScanQueue(
-		{ box, shelf: "" },
-		{
-			storage: kept,
-			async take({ text, place }) {
-				await new Promise(setImmediate);
-				log.taken.push([text, place.box]);
-				if (text.startsWith("B")) queue.leave();
-				return !text.startsWith("S");
-			},
-			onLost: ({ text }) => log.lost.push(text),
+	const queue = new ScanQueue({
+		storage: kept,
+		async take({ text, place }) {
+			await new Promise(setImmediate);
+			log.taken.push([text, place.box]);
+			if (text.startsWith("B")) queue.leave();
+			return !text.startsWith("S");
 		},
-	);
+		onLost: ({ text }) => log.lost.push(text),
+	});
+	queue.place = { box, shelf: "" };
 	return { queue, log };
 }
 
@@ -88,4 +86,60 @@ test("what follows a label that led nowhere is lost aloud, up to the next label"
 		],
 	);
 	assert.equal(queue.requests.length, 1);
+});
+
+test("what is scanned while a label's page is opened in place waits until it stands, and belongs to it", async () => {
+	const log = { taken: [], lost: [] };
+	let opened;
+	const queue = new ScanQueue({
+		storage: storage(),
+		async take({ text, place }) {
+			log.taken.push([text, place.box]);
+			if (!text.startsWith("B")) return true;
+			queue.leave();
+			const stands = await new Promise((resolve) => {
+				opened = resolve;
+			});
+			if (stands) queue.place = { box: text, shelf: "" };
+			queue.arrive(stands);
+			return stands;
+		},
+		onLost: ({ text }) => log.lost.push(text),
+	});
+	queue.place = { box: "", shelf: "" };
+	for (const text of ["a", "B1-56", "b"]) queue.add(text);
+	let worked = queue.work();
+	await new Promise(setImmediate);
+	queue.add("c");
+	await queue.work();
+	assert.equal(log.taken.length, 2);
+	opened(true);
+	await worked;
+	for (const text of ["d", "B4-29", "e"]) queue.add(text);
+	worked = queue.work();
+	await new Promise(setImmediate);
+	queue.add("f");
+	opened(false);
+	await worked;
+	queue.add("g");
+	await queue.work();
+	assert.deepEqual(log.taken, [
+		["a", ""],
+		["B1-56", ""],
+		["b", "B1-56"],
+		["c", "B1-56"],
+		["d", "B1-56"],
+		["B4-29", "B1-56"],
+		["g", "B1-56"],
+	]);
+	assert.deepEqual(log.lost, ["e", "f"]);
+});
+
+test("a page that a picture's label could not open loses what was scanned for it, and nothing scanned before", async () => {
+	const { queue, log } = page("B1-56", storage());
+	queue.add("a");
+	queue.leave();
+	queue.add("b");
+	await queue.arrive(false);
+	assert.deepEqual([log.taken, log.lost], [[["a", "B1-56"]], ["b"]]);
 });

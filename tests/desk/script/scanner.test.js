@@ -158,7 +158,7 @@ function entry({ withField = true, opened = 0 } = {}) {
 	for (const id of ["copy", "shelf"]) Object.defineProperty(at(id), "form", { value: at("form") });
 	const timers = { setTimeout: (work) => log.timers.push(work), clearTimeout: () => undefined };
 	listen(document, (scanned) => log.scans.push(scanned), {
-		...{ field: withField ? at("text") : null, timers, opened: () => opened },
+		...{ field: () => (withField ? at("text") : null), timers, opened: () => opened },
 		onCut: (heard) => log.cut.push(heard),
 	});
 	let timeStamp = 1000;
