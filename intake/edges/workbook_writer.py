@@ -15,6 +15,7 @@ import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.utility import quote_sheetname, xl_col_to_name, xl_range_abs
 
+from intake.edges.exchange.text_table import plain_text
 from intake.edges.sheets import Cell, SplitBy, cell_text
 from intake.errors import UsageError
 from intake.model.currencies import Money, places
@@ -118,6 +119,17 @@ def _places(cell: Decimal | Money) -> int:
     return min(MOST_PLACES, max(0, -int(cell.as_tuple().exponent)))
 
 
+def _kept(text: str) -> str:
+    """Return a text so that the import, which takes one apostrophe off before a formula, gives it back unchanged.
+
+    A typed text is never run in a workbook, so that only one with an apostrophe of its own gets another.
+
+    >>> _kept("'=1+1"), _kept("=1+1"), _kept("'tis")
+    ("''=1+1", '=1+1', "'tis")
+    """
+    return text if plain_text(text) == text else f"'{text}"
+
+
 def _number(cell: Cell) -> Decimal | float | None:
     """Return the number that a cell holds; None for one that holds none."""
     if isinstance(cell, Money):
@@ -153,7 +165,7 @@ class _Sheet:
                     key = (column, cell.currency)
                     self.finest[key] = max(self.finest.get(key, 0), _places(cell))
         for column, name in enumerate(header):
-            self.sheet.write_string(0, column, name, self.head)
+            self.sheet.write_string(0, column, _kept(name), self.head)
             cells = (row[column] for row in table[:SURVEYED_ROWS] if column < len(row))
             widest = max([*map(len, name.split()), *map(_width, cells)], default=0)
             self.sheet.set_column(column, column, min(WIDEST, widest + 2))
@@ -210,7 +222,7 @@ class _Sheet:
         elif isinstance(cell, date) and cell >= EXCEL_START:
             self.sheet.write_datetime(row, column, cell, self.day)
         elif cell is not None:
-            self.sheet.write_string(row, column, cell if isinstance(cell, str) else str(cell), self.text)
+            self.sheet.write_string(row, column, _kept(str(cell)), self.text)
 
     def _totals(self, header: list[str], table: list[list[Cell]], totals: Mapping[str, SplitBy]) -> int:
         """Write the sums below the table, and return the last row."""
@@ -237,7 +249,7 @@ class _Sheet:
             self.sheet.write_string(row, 0, say("Total"), self.bold)
         conditions = ""
         for key, value in split:
-            self.sheet.write_string(row, key, value, self.bold)
+            self.sheet.write_string(row, key, _kept(value), self.bold)
             conditions += f",{xl_range_abs(1, key, max(1, height), key)},{xl_col_to_name(key)}{row + 1}"
         if len(split) > 1:
             formula = f"=SUMIFS({area}{conditions})"

@@ -1,5 +1,6 @@
 """Workbooks, read back by openpyxl."""
 
+import csv
 import io
 import zipfile
 from datetime import date, datetime
@@ -13,6 +14,7 @@ import pytest
 from intake.edges import sheets, workbook_writer
 from intake.edges.exchange.cell_currencies import cell_currencies
 from intake.edges.exchange.table_cells import TableKind
+from intake.edges.exchange.text_table import plain_text
 from intake.errors import UsageError
 from intake.model.currencies import Money
 
@@ -169,3 +171,13 @@ def test_columns_are_as_wide_as_what_they_show(tmp_path: Path) -> None:
     assert len("and a longer line") <= widths[1] < 25
     assert widths[2] < 65
     assert sheet["C2"].alignment.wrap_text
+
+
+@pytest.mark.parametrize("text", ["'=1+1", "''=1+1", "'-", "'@ home", "=1+1", "'tis", "-1", "plain"])
+def test_an_apostrophe_of_a_text_comes_back_from_both_files(tmp_path: Path, text: str) -> None:
+    """Read by openpyxl and Python's own csv; then one apostrophe is taken off, as the import does."""
+    path = tmp_path / "out.xlsx"
+    path.write_bytes(workbook_writer.xlsx_bytes(["title"], [[text]], title="Books"))
+    assert plain_text(first_sheet(path)["A2"].value) == text
+    _, (written,) = csv.reader(io.StringIO(sheets.csv_bytes(["title"], [[text]]).decode(), newline=""))
+    assert plain_text(written) == text
