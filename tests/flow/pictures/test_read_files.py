@@ -101,7 +101,7 @@ def test_who_stops_early_waits_only_for_what_is_being_read(tmp_path: Path, monke
     class Letting(ThreadPoolExecutor):
         """Lets the decoder go once it is told which pictures are no longer wanted."""
 
-        def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:  # noqa: FBT001, FBT002 -- its base's
+        def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
             super().shutdown(wait=False, cancel_futures=cancel_futures)
             held.go.set()
             super().shutdown(wait=wait)
