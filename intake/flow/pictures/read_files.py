@@ -37,6 +37,10 @@ from intake.reading.text_rows import is_unreadable
 MANY = 24
 """So many pictures are worth the second or two in which further processes begin."""
 
+AHEAD = 32
+"""Pictures handed out ahead of the oldest that is not yet read, for each core. A hopeless picture takes as long as
+twenty sharp ones, and reading print as long again: with fewer, the other cores would wait for it."""
+
 UNDER_BARS = ("", "bars")
 """Labels of printed numbers that may stand below bars: none."""
 NOT_READ = "cannot be read: what looks for numbers stopped at it"
@@ -177,14 +181,16 @@ def read_files(
     """
     files = list(paths)
     pool, job = hired(workers if len(files) >= MANY else 1, workers, decoders, known)
-    with pool:
-        waiting: deque[Future[ReadPicture]] = deque()
+    waiting: deque[Future[ReadPicture]] = deque()
+    try:
         for nth, path in enumerate(files, 1):
             waiting.append(pool.submit(job, path))
-            while waiting and (len(waiting) > 2 * workers or nth == len(files)):
+            while waiting and (len(waiting) > AHEAD * workers or nth == len(files)):
                 picture = _answer(waiting.popleft())
                 yield file_with_print(picture, known) if printed else picture
                 tick()
+    finally:  # who stops early waits only for the pictures that are being read
+        pool.shutdown(cancel_futures=True)
 
 
 def _answer(waiting: Future[ReadPicture]) -> ReadPicture:

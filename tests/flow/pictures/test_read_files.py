@@ -1,6 +1,8 @@
 """Many pictures are read in processes of their own, and the answers are those of one."""
 
 import os
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -42,6 +44,73 @@ def test_processes_answer_as_threads_do(tmp_path: Path, monkeypatch: pytest.Monk
 
 def test_nothing_to_read() -> None:
     assert list(read_files([], available(), workers=2)) == []
+
+
+class Patient:
+    """A decoder that is not done with the first picture before so many others are read."""
+
+    name = "patient"
+
+    def __init__(self, others: int) -> None:
+        self.others = others
+        self.read: set[int] = set()
+        self.done = threading.Event()
+
+    def decode(self, grey: Grey, *, own: bool = False) -> tuple[Decoded, ...]:
+        """Read nothing; pictures are told apart by their width."""
+        if grey.shape[1] == 64:
+            assert self.done.wait(60), "the others wait for the first"
+        else:
+            self.read.add(grey.shape[1])
+            if len(self.read) == self.others:
+                self.done.set()
+        return ()
+
+
+def test_no_core_waits_for_the_other_at_a_picture_that_takes_long(tmp_path: Path) -> None:
+    paths = [tmp_path / f"{nth:02}.png" for nth in range(20)]
+    for nth, path in enumerate(paths):
+        Image.new("L", (64 + nth, 32), 200).save(path)
+    read = list(read_files(paths, [Patient(others=19)], workers=2, printed=False))
+    assert [one.path for one in read] == paths
+    assert not any(one.result.error for one in read)
+
+
+class Held:
+    """A decoder that works on one picture at a time, and waits after the first until it is let go."""
+
+    name = "held"
+
+    def __init__(self) -> None:
+        self.seen: set[int] = set()
+        self.go = threading.Event()
+
+    def decode(self, grey: Grey, *, own: bool = False) -> tuple[Decoded, ...]:
+        """Read nothing; pictures are told apart by their width."""
+        self.seen.add(grey.shape[1])
+        assert grey.shape[1] == 64 or self.go.wait(60)
+        return ()
+
+
+def test_who_stops_early_waits_only_for_what_is_being_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    paths = [tmp_path / f"{nth:02}.png" for nth in range(20)]
+    for nth, path in enumerate(paths):
+        Image.new("L", (64 + nth, 32), 200).save(path)
+    held = Held()
+
+    class Letting(ThreadPoolExecutor):
+        """Lets the decoder go once it is told which pictures are no longer wanted."""
+
+        def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+            super().shutdown(wait=False, cancel_futures=cancel_futures)
+            held.go.set()
+            super().shutdown(wait=wait)
+
+    monkeypatch.setattr(reading, "ThreadPoolExecutor", Letting)
+    reading_on = read_files(paths, [held], workers=1, printed=False)
+    assert next(reading_on).path == paths[0]
+    del reading_on  # which ends it, as an interruption does
+    assert held.seen <= {64, 65}
 
 
 class Stubborn:
