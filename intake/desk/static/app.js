@@ -1,6 +1,7 @@
 // What makes an app of the desk's pages: the service worker, a screen that stays on while scanning, and waking from sleep.
 import { settled, wakeUp } from "./events.js";
 import { forgetLists, keepList } from "./offline_list.js";
+import { onPage } from "./page.js";
 
 const AWAKE_MS = 10 * 60 * 1000;
 const LOOK_MS = 15000;
@@ -55,13 +56,14 @@ let awake = null;
 if (globalThis.document) {
 	awake = new Awake(navigator.wakeLock);
 	listenForSleep(wakeUp);
+	onPage(import.meta.url, begin);
 	document.addEventListener("resume", wakeUp);
 	document.addEventListener("submit", ({ target }) => {
 		if (target.getAttribute("action") === "/sign-out") forgetLists();
 	});
 }
 
-export function begin(signal) {
+function begin(signal) {
 	keepPage();
 	const bench = document.getElementById("bench");
 	if (!bench) return;

@@ -1,4 +1,5 @@
 // The page of two pictures of one copy, laid over each other.
 import { layOver } from "./laid_over.js";
+import { onPage } from "./page.js";
 
-export const begin = () => layOver(document);
+onPage(import.meta.url, () => layOver(document));

@@ -1,9 +1,10 @@
 // The page of one copy: adding a picture.
 import { at } from "./element.js";
 import { sendPicture } from "./inspection.js";
+import { onPage } from "./page.js";
 import { post } from "./request.js";
 
-export function begin(signal) {
+onPage(import.meta.url, (signal) => {
 	const report = at("facts-message");
 	at("damage").addEventListener("change", async (event) => {
 		const answer = await sendPicture(event.target, post, (words) => {
@@ -11,4 +12,4 @@ export function begin(signal) {
 		});
 		if (answer?.ok && !signal.aborted) location.reload();
 	});
-}
+});

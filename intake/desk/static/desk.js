@@ -4,7 +4,7 @@ import { dictate } from "./dictation.js";
 import { at } from "./element.js";
 import { listen, wakeUp } from "./events.js";
 import { filterAsTyped } from "./filter.js";
-import { start } from "./page.js";
+import { listenForWays, onPage } from "./page.js";
 import { post } from "./request.js";
 import { takeScans } from "./scans.js";
 import { helpTyping } from "./typed_help.js";
@@ -24,7 +24,7 @@ window.addEventListener("pageshow", () => {
 	for (const button of document.querySelectorAll("form button:disabled")) button.disabled = false;
 });
 
-export function begin() {
+onPage(import.meta.url, () => {
 	const main = at("main");
 	drawnBooks(main, post);
 	helpTyping(main);
@@ -33,8 +33,8 @@ export function begin() {
 	const dock = at("dock");
 	if (dock) takeScans({ ...dock.dataset, onShown: (place) => place.scrollIntoView({ block: "nearest" }) });
 	for (const form of document.querySelectorAll("form[data-filter]")) filterAsTyped(form);
-}
+});
 
 document.addEventListener("visibilitychange", wakeUp);
 listen();
-start();
+listenForWays();

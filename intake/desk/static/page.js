@@ -1,5 +1,6 @@
-// How a page starts: each module that its head names has begin(signal), called when the page is loaded, and when it takes
-// the place of another in the same document, which hears keys all the while. The signal tells that the next one does.
+// How a page starts: each module that its head names says once what it does on a page, begin(signal). It is done at once on
+// the page that is loaded, before a key can come, and again when a page takes the place of another in the same document,
+// which hears keys all the while. The signal tells that the next one does.
 import { at } from "./element.js";
 import { refresh, renew } from "./events.js";
 import { TIMEOUT_MS } from "./request.js";
@@ -8,21 +9,23 @@ import { TIMEOUT_MS } from "./request.js";
 const SEEN_MS = 150;
 const PARTS = ["title", "meta[name=form-token]", "main", "nav.places"];
 
-let standing = null;
+const begins = new Map();
+let standing = new AbortController();
+let names = null;
 let path = "";
 let turn = Promise.resolve();
 
 const modulesOf = (page) => [...page.querySelectorAll("script[type=module]")].map(({ src }) => src);
-const load = (addresses) => Promise.all(addresses.map((address) => import(address)));
 
-function begin(modules) {
-	standing = new AbortController();
-	path = location.pathname;
-	for (const module of modules) module.begin?.(standing.signal);
+// What a module, by its address, does on each page that names it.
+export function onPage(module, begin) {
+	names ??= modulesOf(document);
+	begins.set(module, begin);
+	if (names.includes(module)) begin(standing.signal);
 }
 
-export async function start() {
-	begin(await load(modulesOf(document)));
+export function listenForWays() {
+	path = location.pathname;
 	// A page that was left is opened as any other; a link within a page leaves none.
 	window.addEventListener("popstate", () => location.pathname === path || location.reload());
 }
@@ -40,9 +43,10 @@ async function ask(address) {
 		const answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout?.(TIMEOUT_MS) });
 		if (!answer.ok) return {};
 		const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-		const names = modulesOf(fresh);
-		if (answer.redirected || !names.includes(modulesOf(document)[0])) return { isOther: true };
-		return { fresh, modules: await load(names) };
+		const modules = modulesOf(fresh);
+		if (answer.redirected || !modules.includes(modulesOf(document)[0])) return { isOther: true };
+		await Promise.all(modules.map((module) => import(module)));
+		return { fresh, modules };
 	} catch {
 		return {};
 	}
@@ -78,5 +82,8 @@ function stand(fresh, address, modules) {
 	const heading = document.querySelector("h1");
 	heading.tabIndex = -1;
 	heading.focus();
-	begin(modules);
+	standing = new AbortController();
+	names = modules;
+	path = location.pathname;
+	for (const module of modules) begins.get(module)?.(standing.signal);
 }

@@ -2,11 +2,12 @@
 import { Camera } from "./camera.js";
 import { at } from "./element.js";
 import { reached } from "./events.js";
+import { onPage } from "./page.js";
 import { newId } from "./request.js";
 import { takeScans } from "./scans.js";
 import { signal as sound, soundButton } from "./signal.js";
 
-export function begin(signal) {
+onPage(import.meta.url, (signal) => {
 	const { box } = at("bench").dataset;
 	const listen = (target, kind, heard) => target.addEventListener(kind, heard, { signal });
 
@@ -95,4 +96,4 @@ export function begin(signal) {
 	// On a wide screen there is room for the box's list.
 	for (const part of document.querySelectorAll("details[data-wide]"))
 		part.open = matchMedia("(min-width: 60rem)").matches;
-}
+});

@@ -1,10 +1,11 @@
 // The page of a paper that is being made: it looks again every second until it is.
 import { at } from "./element.js";
 import { refresh } from "./events.js";
+import { onPage } from "./page.js";
 
 const LOOK_MS = 1000;
 
-export function begin(signal) {
+onPage(import.meta.url, (signal) => {
 	const whole = at("whole");
 
 	async function look() {
@@ -14,4 +15,4 @@ export function begin(signal) {
 		setTimeout(look, LOOK_MS);
 	}
 	setTimeout(look, LOOK_MS);
-}
+});
