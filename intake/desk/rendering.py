@@ -77,6 +77,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     with desk.library.reading() as records:
         waiting = waiting_count(records)
     frame = {
+        "link": "connected",
         "waiting": waiting,
         "questions": len(desk.approvals.waiting()) if session.host else 0,
         "not_whole": not_whole_words(desk.library.folder),
@@ -87,7 +88,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
 
 def bare_page(request: Request, template: str, /, **values: object) -> Response:
     """Render a whole page with the navigation, but with nothing around it that the library knows."""
-    frame = {"waiting": 0, "questions": 0, "not_whole": "", "message": ""}
+    frame = {"link": "", "waiting": 0, "questions": 0, "not_whole": "", "message": ""}
     return HTMLResponse(
         pages.get_template(template).render(
             session=session_of(request),
