@@ -93,7 +93,7 @@ def bare_page(request: Request, template: str, /, **values: object) -> Response:
         pages.get_template(template).render(
             session=session_of(request),
             static=request.app.state.parts,
-            places=PLACES,
+            sections=PLACES,
             section=section_of(request.url.path),
             form_id=desk_startup.random_code(12),
             not_done=not {"not_done", "loss"}.isdisjoint(request.query_params),
