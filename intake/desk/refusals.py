@@ -111,7 +111,9 @@ def typed_in(request: Request) -> Typed:
     kind = request.headers.get("content-type", "")
     typed: dict[str, list[str]] = {}
     for name, text in _pairs(kind, body):
-        typed.setdefault(name, []).append(text.replace("\r\n", "\n"))
+        # Half of a surrogate pair, which JSON may hold, cannot be written into any page.
+        shown = text.replace("\r\n", "\n").encode("utf-8", "replace").decode()
+        typed.setdefault(name, []).append(shown)
     return typed
 
 

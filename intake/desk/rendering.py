@@ -77,6 +77,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     with desk.library.reading() as records:
         waiting = waiting_count(records)
     frame = {
+        "link": "connected",
         "waiting": waiting,
         "questions": len(desk.approvals.waiting()) if session.host else 0,
         "not_whole": not_whole_words(desk.library.folder),
@@ -87,12 +88,12 @@ def page(request: Request, template: str, /, **values: object) -> Response:
 
 def bare_page(request: Request, template: str, /, **values: object) -> Response:
     """Render a whole page with the navigation, but with nothing around it that the library knows."""
-    frame = {"waiting": 0, "questions": 0, "not_whole": "", "message": ""}
+    frame = {"link": "", "waiting": 0, "questions": 0, "not_whole": "", "message": ""}
     return HTMLResponse(
         pages.get_template(template).render(
             session=session_of(request),
             static=request.app.state.parts,
-            places=PLACES,
+            sections=PLACES,
             section=section_of(request.url.path),
             form_id=desk_startup.random_code(12),
             not_done=not {"not_done", "loss"}.isdisjoint(request.query_params),

@@ -117,7 +117,7 @@ def test_no_body_makes_the_desk_fail(station: Station, body: bytes, media_type: 
 def test_what_is_not_there_is_said_not_to_be(station: Station, path: str, status: int) -> None:
     answer = station.get(path)
     assert answer.status_code == status
-    assert "Stop." in answer.text
+    assert "Not done." in answer.text
 
 
 def test_a_wrong_number_says_what_would_be_right(station: Station) -> None:
