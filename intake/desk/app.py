@@ -1,12 +1,9 @@
 """The application: which address is answered by what, behind the guard."""
 
 import asyncio
-import hashlib
 import logging
-import re
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
-from importlib.resources import files
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
@@ -38,6 +35,7 @@ from intake.desk import (
     set_pages,
     shelf_pages,
     start_pages,
+    static_files,
     unpack_requests,
     whole_papers,
 )
@@ -57,64 +55,9 @@ from intake.units.advice import ReadAt, read_at
 
 logger = logging.getLogger(__name__)
 
-MEDIA_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 KEEP_SESSIONS_S = 60
 NEWS = 50
 """Most entries that are sent at a time; a page that gets any of them reloads what it shows."""
-
-
-_COMMENT_LINES = re.compile(rb"^[ \t]*//.*\n", re.MULTILINE)
-"""Lines of a script that only say something to who reads it: a browser loads them for nothing."""
-
-
-def static_files() -> Mapping[str, tuple[bytes, str, str]]:
-    """Return script, style and icon by name, each with its media type and its ETag."""
-    assets: dict[str, tuple[bytes, str, str]] = {}
-    for item in files("intake.desk").joinpath("static").iterdir():
-        suffix = item.name[item.name.rfind(".") :]
-        if suffix in MEDIA_TYPES:
-            data = _COMMENT_LINES.sub(b"", item.read_bytes()) if suffix == ".js" else item.read_bytes()
-            mark = f'"{hashlib.sha256(data).hexdigest()[:16]}"'
-            assets[item.name] = (data, MEDIA_TYPES[suffix], mark)
-    return assets
-
-
-def parts_address(assets: Mapping[str, tuple[bytes, str, str]]) -> str:
-    """Return where these files are served for good: another version of any of them has another address."""
-    marks = "".join(mark for _, (_, _, mark) in sorted(assets.items()))
-    return f"/static/{hashlib.sha256(marks.encode()).hexdigest()[:16]}"
-
-
-def static(request: Request) -> Response:
-    """Return a script, the style or an icon."""
-    return _static(request, request.path_params["name"])
-
-
-def part(request: Request) -> Response:
-    """Return the same at the address of its version: a browser that has it asks no more, and a page is seen sooner.
-
-    A page that was opened before the tool was renewed gets the new version, to be asked for each time.
-    """
-    answer = _static(request, request.path_params["name"])
-    if answer.status_code == 200 and request.url.path.startswith(f"{request.app.state.parts}/"):
-        answer.headers["Cache-Control"] = "private, max-age=31536000, immutable"
-    return answer
-
-
-def worker(request: Request) -> Response:
-    """Return the service worker, at the root, so that it serves every page."""
-    return _static(request, "worker.js")
-
-
-def _static(request: Request, name: str) -> Response:
-    asset = request.app.state.static.get(name)
-    if asset is None:
-        return not_found(request, HTTPException(404))
-    data, media_type, mark = asset
-    headers = {"ETag": mark, "Cache-Control": "no-cache"}
-    if request.headers.get("if-none-match") == mark:
-        return Response(status_code=304, headers=headers)
-    return Response(data, media_type=media_type, headers=headers)
 
 
 async def events(request: Request) -> Response:
@@ -205,8 +148,8 @@ def make_app(desk: Desk) -> Starlette:
         exception_handlers={IntakeError: refused, HTTPException: not_found, Exception: failed},
     )
     app.state.desk = desk
-    app.state.static = static_files()
-    app.state.parts = parts_address(app.state.static)
+    app.state.static = static_files.read_files()
+    app.state.parts = static_files.parts_address(app.state.static)
     return app
 
 
@@ -216,10 +159,10 @@ def _post(path: str, endpoint: object) -> Route:
 
 ROUTES = [
     Route("/", unpack_requests.choose),
-    Route("/static/{name}", static),
-    Route("/static/{mark}/{name}", part),
+    Route("/static/{name}", static_files.static),
+    Route("/static/{mark}/{name}", static_files.part),
     Route("/app.webmanifest", app_pages.show_manifest),
-    Route("/worker.js", worker),
+    Route("/worker.js", static_files.worker),
     Route("/offline", app_pages.show_offline),
     Route("/events", events),
     Route("/enter", login.enter),

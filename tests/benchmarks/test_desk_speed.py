@@ -15,7 +15,7 @@ import pytest
 from playwright.sync_api import Playwright, expect
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from intake.desk.app import static_files
+from intake.desk.static_files import read_files
 from intake.edges.store.library import Library, open_library
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, made
@@ -141,7 +141,7 @@ def test_a_scan_with_100_000_copies(benchmark: BenchmarkFixture, large: Running)
 
 
 def test_the_weight_of_script_and_style(benchmark: BenchmarkFixture) -> None:
-    held = benchmark(static_files)
+    held = benchmark(read_files)
     whole = sum(len(data) for name, (data, _, _) in held.items() if not name.endswith(".svg"))
     packed = sum(len(gzip.compress(data)) for name, (data, _, _) in held.items() if not name.endswith(".svg"))
     print(f"\nScript and style: {whole / 1000:.1f} kB as sent, {packed / 1000:.1f} kB if they were compressed")

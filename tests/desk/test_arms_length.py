@@ -12,7 +12,7 @@ from math import atan, degrees, pi, tan
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
-from intake.desk.app import static_files
+from intake.desk.static_files import read_files
 from intake.edges.store.library import Library
 from intake.edges.store.queries.condition import condition_reports
 from intake.edges.store.queries.copies import copies_at_place
@@ -391,5 +391,5 @@ def test_without_motion_the_sign_is_there_and_steady(desk: Running, page: Page) 
 
 
 def test_script_and_style_stay_small() -> None:
-    parts = [data for data, media_type, _ in static_files().values() if not media_type.startswith("image/")]
+    parts = [data for data, media_type, _ in read_files().values() if not media_type.startswith("image/")]
     assert sum(map(len, parts)) < LARGEST_SCRIPT

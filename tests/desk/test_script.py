@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.desk.app import static_files
+from intake.desk.static_files import read_files
 
 SCRIPT = Path(__file__).parent / "script"
 NODE = shutil.which("node") or ""
@@ -28,7 +28,7 @@ def test_the_script_passes_its_unit_tests() -> None:
 
 
 def test_every_module_that_the_script_imports_is_served() -> None:
-    served = static_files()
+    served = read_files()
     for name, (data, media_type, _) in served.items():
         if media_type == "text/javascript":
             imported = re.findall(r'^import .* from "\./(.+)";$', data.decode(), re.MULTILINE)
