@@ -77,12 +77,12 @@ def say_answer(context: CommandContext, answer: SeekAnswer) -> None:
             wraps=("Title", "Collects", "Closes"),
         )
         context.say(f"Together {answer.best.cost} {answer.currency}.")
-    proof = "proved" if answer.proved else f"not proved in the time given: {answer.bound}"
+    proof = "proved" if answer.proved else f"not proved: {answer.bound}"
     if answer.sought:
         context.say(f"Left: {'; '.join(answer.best.left) or 'nothing'} ({proof}).")
     for nth, other in enumerate(answer.others, 2):
         names = ", ".join(one.key for one in other.editions)
-        proof = "" if other.proved else " (not proved in the time given)"
+        proof = "" if other.proved else " (not proved)"
         context.say(f"{nth}. best: {names}, {other.cost} {answer.currency}{proof}")
     if answer.unpriced:
         names = ", ".join(f"{one.key} ({one.closes})" for one in answer.unpriced)

@@ -14,6 +14,10 @@ import numpy as np
 
 SECONDS = 5.0
 TOLERANCE = 1e-6
+LARGEST_SLACK = 0.4
+"""Sums are whole: a bound that is less than this below one proves it, and one that rounds up to less does not."""
+FINEST = 1e-9
+"""Of a sum, what the solver's own arithmetic may be wrong by."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +83,7 @@ def least_sum(costs: Sequence[int], rows: Sequence[CoverRow], seconds: float = S
         return None
     total = sum(cost for cost, taken in zip(costs, chosen, strict=True) if taken)
     bound = info.mip_dual_bound
-    slack = TOLERANCE * max(1.0, abs(total))
+    slack = max(min(TOLERANCE * max(1.0, abs(total)), LARGEST_SLACK), FINEST * abs(total))
     whole = math.ceil(bound - slack) if math.isfinite(bound) else sum(min(cost, 0) for cost in costs)
     return CoverChoice(chosen, total, min(whole, total))
 

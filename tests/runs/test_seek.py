@@ -2,6 +2,7 @@
 
 import itertools
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -107,4 +108,18 @@ def test_random_gaps_cost_what_cp_sat_proves(seed: int) -> None:
     assert choice.cost == cp_least(gaps, offers, [offer.cost for offer in offers])
     assert choice.left == missed(gaps, tuple(offers))
     fewest = seek(gaps, offers, fewest=True, seconds=60)
+    assert fewest.proved
     assert len(fewest.keys) == cp_least(gaps, offers, [1] * len(offers))
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("largest", [10**6, 10**7, 10**8])
+def test_sums_of_many_digits_are_proved_to_the_last_of_them(seed: int, largest: int) -> None:
+    """Prices in forints, won or rupiah, in the smallest unit of the currency."""
+    draw = random.Random(seed)
+    offers = [replace(offer, cost=draw.randint(1, largest)) for offer in draw_offers(draw, 30, 60)]
+    gaps = ((0, 20), (31, 55))
+    best = seek(gaps, offers, seconds=60)
+    assert best.proved
+    assert best.cost == cp_least(gaps, offers, [offer.cost for offer in offers])
+    assert all(other.proved for other in alternatives(gaps, offers, best, seconds=60))

@@ -22,7 +22,7 @@ from intake.runs.cover_solver import SECONDS
 from intake.runs.notation import read_parts, write_parts
 from intake.runs.parts import expanded
 from intake.runs.seek import SeekChoice, SeekOffer, alternatives, seek, seek_within
-from intake.runs.spans import Spans, intersection, spans_of
+from intake.runs.spans import Spans, difference, intersection, spans_of
 from intake.runs.statements import StatementFault
 from intake.valuing.rates import MissingRate, NoRate, RateTable, convert_amount
 
@@ -134,7 +134,7 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
     Raises:
         UsageError: the parts are not understood, or the serial does not have them; or the currency is none.
     """
-    gaps = _gaps(found, request.parts)
+    gaps, held = _gaps(found, request.parts)
     useful = [one for one in found.editions if one.holding is Holding.WANTED and intersection(one.places, gaps)]
     priced = [one for one in useful if one.edition.price is not None]
     currency = _currency(priced, request.currency)
@@ -151,15 +151,15 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
         bound=_bound_words(choice, currency, request),
         others=tuple(_written(found, other, by_key, gaps, currency) for other in others),
         unpriced=tuple(_edition(found, one, gaps, None, _stated(one)) for one in unpriced),
-        remarks=(*notes, *notices_of(missing), *unused, *remarks),
+        remarks=(*held, *notes, *notices_of(missing), *unused, *remarks),
     )
 
 
-def _gaps(found: SerialMap, text: str) -> Spans:
-    """Return the places to look for: those named that are not held, or all that are missing."""
+def _gaps(found: SerialMap, text: str) -> tuple[Spans, tuple[str, ...]]:
+    """Return the places to look for, those named that are not held or all that are missing; what is held is said."""
     gaps = gap_places(found)
     if not text.strip():
-        return gaps
+        return gaps, ()
     read = read_parts(text)
     if isinstance(read, StatementFault):
         raise UsageError(f"The parts {text!r}", "are not understood", fault_words(read))
@@ -167,7 +167,10 @@ def _gaps(found: SerialMap, text: str) -> Spans:
     if outside := wanted - found.known:
         why = f"are not all known: {write_parts(outside)} is beyond {write_parts(found.known)}"
         raise UsageError(f"The parts {text!r} of {found.title}", why, PARTS_REMEDY)
-    return intersection(gaps, found.order.places(wanted))
+    named = found.order.places(wanted)
+    held = difference(named, gaps)
+    sought = intersection(gaps, named)
+    return sought, (f"Not looked for, as it is held: {places_text(found, held)}.",) if held and sought else ()
 
 
 def _currency(priced: Sequence[SerialEdition], named: str) -> str:
