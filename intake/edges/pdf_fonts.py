@@ -12,11 +12,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-import pikepdf
 import uharfbuzz as hb
 
 from intake.edges.font_files import LoadedFont
 from intake.edges.fonts import Glyph, ShapedPart
+from intake.edges.pdf_writer import Name, PdfWriter, Ref, Value
 
 DROPPED = ("GSUB", "GPOS", "GDEF", "DSIG", "BASE", "STAT", "JSTF", "kern", "meta")
 """Tables for shaping, which is done."""
@@ -151,37 +151,39 @@ class FileFont:
             self.extra[key] = self.font.face.glyph_count + len(self.extra)
         return self.extra[key]
 
-    def embed(self, pdf: pikepdf.Pdf, font: pikepdf.Object) -> None:
-        """Write the font, of which only the glyphs that are used, into its place in a file."""
+    def embed(self, file: PdfWriter) -> Ref:
+        """Write the font, of which only the glyphs that are used, into a file."""
         loaded, letters = self.font, self.letters
         used = {number for part in self.parts for number in show(part).numbers}
         codes = {number: (number, letters.own[number]) for number in used}
         codes |= {code: (number, text) for (number, text), code in self.extra.items()}
         numbers = {number for number, _ in codes.values()}
         tag = _tag(loaded.name, numbers)
-        name = pikepdf.Name(f"/{tag}+{loaded.name}")
+        name = Name(f"{tag}+{loaded.name}")
         em = 1000.0 / loaded.per_em
         extents = loaded.font.get_font_extents("ltr")
         data = _subset(loaded, numbers)
-        descriptor = pikepdf.Dictionary(
-            Type=pikepdf.Name.FontDescriptor, FontName=name, Flags=4, FontBBox=[-1000, -500, 2000, 1500], ItalicAngle=0,
-            Ascent=round(extents.ascender * em), Descent=round(extents.descender * em), CapHeight=700, StemV=80,
-            FontFile2=pdf.make_stream(data, Length1=len(data)),
-        )  # fmt: skip
+        descriptor: dict[str, Value] = {
+            "Type": Name("FontDescriptor"), "FontName": name, "Flags": 4, "FontBBox": [-1000, -500, 2000, 1500],
+            "ItalicAngle": 0, "Ascent": round(extents.ascender * em), "Descent": round(extents.descender * em),
+            "CapHeight": 700, "StemV": 80, "FontFile2": file.stream(data, {"Length1": len(data)}),
+        }  # fmt: skip
         to_glyph = bytearray(2 * (max(codes, default=0) + 1))
         for code, (number, _) in codes.items():
             to_glyph[2 * code : 2 * code + 2] = number.to_bytes(2, "big")
         widths = [entry for code in sorted(codes) for entry in (code, [round(letters.width(codes[code][0]), 1)])]
-        descendant = pikepdf.Dictionary(
-            Type=pikepdf.Name.Font, Subtype=pikepdf.Name.CIDFontType2, BaseFont=name,
-            CIDSystemInfo=pikepdf.Dictionary(Registry="Adobe", Ordering="Identity", Supplement=0),
-            FontDescriptor=pdf.make_indirect(descriptor), DW=1000, W=widths,
-            CIDToGIDMap=pdf.make_stream(bytes(to_glyph)),
-        )  # fmt: skip
-        font.Type, font.Subtype, font.BaseFont = pikepdf.Name.Font, pikepdf.Name.Type0, name
-        font.Encoding = pikepdf.Name("/Identity-H")
-        font.DescendantFonts = [pdf.make_indirect(descendant)]
-        font.ToUnicode = pdf.make_stream(_to_unicode({code: text for code, (_, text) in codes.items()}))
+        descendant: dict[str, Value] = {
+            "Type": Name("Font"), "Subtype": Name("CIDFontType2"), "BaseFont": name,
+            "CIDSystemInfo": {"Registry": "Adobe", "Ordering": "Identity", "Supplement": 0},
+            "FontDescriptor": file.write(descriptor), "DW": 1000, "W": widths,
+            "CIDToGIDMap": file.stream(bytes(to_glyph), {}),
+        }  # fmt: skip
+        to_unicode = _to_unicode({code: text for code, (_, text) in codes.items()})
+        font: dict[str, Value] = {
+            "Type": Name("Font"), "Subtype": Name("Type0"), "BaseFont": name, "Encoding": Name("Identity-H"),
+            "DescendantFonts": [file.write(descendant)], "ToUnicode": file.stream(to_unicode, {}),
+        }  # fmt: skip
+        return file.write(font)
 
 
 def _subset(loaded: LoadedFont, numbers: Iterable[int]) -> bytes:
