@@ -98,7 +98,7 @@ def missing_in(pages: Iterable[Page]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(letter for mark in texts for letter in prepare(mark.text, bold=mark.bold).missing))
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def prepare(text: str, *, bold: bool = False) -> ShapedLine:
     """Turn a line into glyphs.
 

@@ -46,12 +46,10 @@ class ShownPart:
     Attributes:
         pieces: what stands between the brackets of a TJ operator; a glyph whose code is the file's; a rise in
             thousandths of the type size.
-        numbers: the glyphs that stand for their own letters.
         plain: the only piece, where there is but one and it is the same in every file; None elsewhere.
     """
 
     pieces: tuple["str | Glyph | float", ...]
-    numbers: frozenset[int]
     plain: str | None
 
 
@@ -68,6 +66,10 @@ class Letters:
         for code in sorted(self.loaded.letters):
             found.setdefault(self.loaded.font.get_nominal_glyph(code), chr(code))
         return found
+
+    def stands_for_own(self, glyph: Glyph) -> bool:
+        """Return whether a glyph stands for the letter that the font gives it."""
+        return self.own.get(glyph.number) == glyph.text
 
     @lru_cache(maxsize=65536)  # noqa: B019 - one for each font, which is never dropped
     def width(self, number: int) -> float:
@@ -87,7 +89,6 @@ def show(part: ShapedPart) -> ShownPart:
     letters = letters_of(part.font)
     pieces: list[str | Glyph | float] = []
     plain = ""
-    numbers = set()
     move = rise = 0.0
     for glyph in part.glyphs:
         if glyph.dy != rise:
@@ -96,10 +97,8 @@ def show(part: ShapedPart) -> ShownPart:
         move -= glyph.dx
         if abs(move) > 0.05:
             plain += f" {move:.1f} "
-        is_own = letters.own.get(glyph.number) == glyph.text
-        if is_own:
+        if letters.stands_for_own(glyph):
             plain += f"<{glyph.number:04x}>"
-            numbers.add(glyph.number)
         else:
             pieces += [plain, glyph] if plain else [glyph]
             plain = ""
@@ -110,7 +109,7 @@ def show(part: ShapedPart) -> ShownPart:
     pieces += [0.0] if rise else []
     joined = tuple(piece.replace("><", "") if isinstance(piece, str) else piece for piece in pieces)
     first = joined[0] if len(joined) == 1 else None
-    return ShownPart(joined, frozenset(numbers), first if isinstance(first, str) else None)
+    return ShownPart(joined, first if isinstance(first, str) else None)
 
 
 class FileFont:
@@ -154,7 +153,8 @@ class FileFont:
     def embed(self, file: PdfWriter) -> Ref:
         """Write the font, of which only the glyphs that are used, into a file."""
         loaded, letters = self.font, self.letters
-        used = {number for part in self.parts for number in show(part).numbers}
+        glyphs = {glyph for part in self.parts for glyph in part.glyphs}
+        used = {glyph.number for glyph in glyphs if letters.stands_for_own(glyph)}
         codes = {number: (number, letters.own[number]) for number in used}
         codes |= {code: (number, text) for (number, text), code in self.extra.items()}
         numbers = {number for number, _ in codes.values()}

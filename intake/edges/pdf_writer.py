@@ -8,6 +8,7 @@ streams stand by themselves. The same objects in the same order give the same by
 import hashlib
 import io
 import re
+import struct
 import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -16,14 +17,15 @@ from typing import Union
 HEADER = b"%PDF-1.7\n%\xbf\xf7\xa2\xfe\n"
 PACKED = 100
 """Objects in one stream: as many as a reader has to unpack for one of them."""
+ROW = struct.Struct(">BIH")
+EMPTY = ROW.pack(0, 0, 0)
 SPECIAL = re.compile(rb"[\\()]")
 
 
-@dataclass(frozen=True, slots=True)
-class Ref:
+class Ref(int):
     """An object of the file, by its number."""
 
-    number: int
+    __slots__ = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,7 @@ def serialised(value: Value) -> bytes:
     """
     match value:
         case Ref():
-            return b"%d 0 R" % value.number
+            return b"%d 0 R" % value
         case Name():
             return b"/" + value.text.encode("ascii")
         case str():
@@ -78,18 +80,19 @@ class PdfWriter:
     def __init__(self) -> None:
         self._out = io.BytesIO()
         self._out.write(HEADER)
-        self._places: list[tuple[int, int, int]] = [(0, 0, 65535)]
-        self._packed: list[tuple[int, bytes]] = []
+        # One row of the cross-reference table for each object (7.5.8.3), as there may be hundreds of thousands.
+        self._table = bytearray(ROW.pack(0, 0, 65535))
+        self._packed: list[tuple[Ref, bytes]] = []
 
     def reserve(self) -> Ref:
         """Return an object that is written later."""
-        self._places.append((0, 0, 0))
-        return Ref(len(self._places) - 1)
+        self._table += EMPTY
+        return Ref(len(self._table) // ROW.size - 1)
 
     def write(self, value: Value, at: Ref | None = None) -> Ref:
         """Write an object, packed together with others."""
         place = at or self.reserve()
-        self._packed.append((place.number, serialised(value)))
+        self._packed.append((place, serialised(value)))
         if len(self._packed) == PACKED:
             self._flush()
         return place
@@ -109,13 +112,12 @@ class PdfWriter:
         self._flush()
         table = self.reserve()
         start = self._out.tell()
-        self._places[table.number] = (1, start, 0)
+        self._place(table, 1, start, 0)
         digest = hashlib.sha256(self._out.getbuffer()).digest()[:16].hex().encode()
-        rows = b"".join(bytes([kind]) + a.to_bytes(4, "big") + b.to_bytes(2, "big") for kind, a, b in self._places)
-        data = zlib.compress(rows)
+        data = zlib.compress(self._table)
         entries: dict[str, Value] = {
             "Type": Name("XRef"),
-            "Size": len(self._places),
+            "Size": len(self._table) // ROW.size,
             "W": [1, 4, 2],
             "Root": root,
             "Info": info,
@@ -123,15 +125,15 @@ class PdfWriter:
             "Length": len(data),
         }
         head = serialised(entries)[:-2] + b"/ID[<%b><%b>]>>" % (digest, digest)
-        self._out.write(b"%d 0 obj\n%b\nstream\n" % (table.number, head))
+        self._out.write(b"%d 0 obj\n%b\nstream\n" % (table, head))
         self._out.write(data)
         self._out.write(b"\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % start)
         return self._out.getvalue()
 
     def _plain(self, place: Ref, *pieces: bytes) -> None:
         """Write an object that stands by itself."""
-        self._places[place.number] = (1, self._out.tell(), 0)
-        self._out.write(b"%d 0 obj\n" % place.number)
+        self._place(place, 1, self._out.tell(), 0)
+        self._out.write(b"%d 0 obj\n" % place)
         for piece in pieces:
             self._out.write(piece)
         self._out.write(b"\nendobj\n")
@@ -149,4 +151,7 @@ class PdfWriter:
         bodies = b"\n".join(body for _, body in packed)
         whole = self.stream(head + bodies, {"Type": Name("ObjStm"), "N": len(packed), "First": len(head)})
         for nth, (number, _) in enumerate(packed):
-            self._places[number] = (2, whole.number, nth)
+            self._place(number, 2, whole, nth)
+
+    def _place(self, place: Ref, *row: int) -> None:
+        ROW.pack_into(self._table, place * ROW.size, *row)
