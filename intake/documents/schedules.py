@@ -103,12 +103,13 @@ class _RunningSum:
     def __init__(self, lines: Sequence[ScheduleLine], currency: str) -> None:
         self.lines = lines
         self.currency = currency
-        self._begin()
+        self.done = self.copies = self.unvalued = 0
+        self.totals: tuple[Subtotal, ...] = ()
 
     def text(self, count: int) -> str:
         """Return the sum of the first lines in words; see `sum_text`."""
-        if count < self.done:
-            self._begin()
+        if count < self.done:  # what held together did not fit, and is set again in smaller parts
+            self.done, self.copies, self.unvalued, self.totals = 0, 0, 0, ()
         further = self.lines[self.done : count]
         self.totals = _totals(further, self.currency, self.totals)
         self.unvalued += len(_unvalued(further))
@@ -120,10 +121,6 @@ class _RunningSum:
         return say(
             "{sum} ({unvalued} of {count} without a value)", sum=words, unvalued=self.unvalued, count=self.copies
         )
-
-    def _begin(self) -> None:
-        self.done = self.copies = self.unvalued = 0
-        self.totals: tuple[Subtotal, ...] = ()
 
 
 def _sum_words(totals: Sequence[Subtotal], currency: str) -> str:

@@ -118,7 +118,7 @@ class DocumentTree:
             return
         node = self._new("Figure", self.root)
         sides = [round(side, 2) for side in box]
-        layout = {"O": Name("Layout"), "Placement": Name("Block"), "BBox": sides}
+        layout: dict[str, Value] = {"O": Name("Layout"), "Placement": Name("Block"), "BBox": sides}
         node.said = {"Alt": printable(alt), "A": layout}
         yield from self._begin(node)
 
@@ -135,7 +135,7 @@ class DocumentTree:
             for nth, nodes in enumerate(self.texts)
             for entry in (nth, self.file.write([node.place for node in nodes]))
         ]
-        tree = {
+        tree: dict[str, Value] = {
             "Type": Name("StructTreeRoot"),
             "K": self.root.place,
             "ParentTree": self.file.write({"Nums": numbers}),
