@@ -83,7 +83,7 @@ def letters_of(font: LoadedFont) -> Letters:
     return Letters(font)
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=8192)
 def show(part: ShapedPart) -> ShownPart:
     """Return how a part of a line is written."""
     letters = letters_of(part.font)
