@@ -90,10 +90,11 @@ class Sheet:
         self.facts(head.facts)
 
     def finish(self) -> list[Page]:
-        """Return the pages, with page numbers."""
+        """Return the pages, with page numbers; what was set is let go, as the drawn marks alone are needed."""
+        strips, self._strips = self._strips, []
         top = MARGIN_MM + line_mm(HEADING_PT) + UNDER_HEAD_MM
         bottom = self.paper_mm[1] - MARGIN_MM - FOOT_MM - (INITIALS_MM if self.initialled else 0.0)
-        filled = fill(self._strips, later=self._later_head, tops_mm=(MARGIN_MM, top), bottom_mm=bottom)
+        filled = fill(strips, later=self._later_head, tops_mm=(MARGIN_MM, top), bottom_mm=bottom)
         foot_y, right = self.paper_mm[1] - MARGIN_MM, self.paper_mm[0] - MARGIN_MM
         mark = self.setter.fit(self.head.mark, self.width_mm - 40.0, line_mm(SMALL_PT), (5.0, SMALL_PT))
         initials = initials_above(self.initialled, self.setter, self._span, foot_y - FOOT_MM)

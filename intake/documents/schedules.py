@@ -81,7 +81,7 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
 
 def _valued(sheet: Sheet, columns: ColumnWidths, lines: Sequence[ScheduleLine], currency: str, name: str) -> None:
     """Set lines with their sum, which is carried forward where they go on on another page; a group's after its name."""
-    sheet.table(columns, map(_row, lines), lambda count: sum_text(lines[:count], currency))
+    sheet.table(columns, map(_row, lines), _RunningSum(lines, currency).text)
     whole = sum_text(lines, currency)
     with sheet.closing():
         sheet.paragraph(f"{name}: {whole}" if name else say("Together {sum}", sum=whole), bold=True)
@@ -94,7 +94,36 @@ def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
     'no value (1 of 1 without a value)'
     """
     every = list(lines)
-    totals = _totals(every, currency)
+    return _RunningSum(every, currency).text(len(every))
+
+
+class _RunningSum:
+    """What so many lines add up to: asked for page after page, and every line is added once."""
+
+    def __init__(self, lines: Sequence[ScheduleLine], currency: str) -> None:
+        self.lines = lines
+        self.currency = currency
+        self.done = self.copies = self.unvalued = 0
+        self.totals: tuple[Subtotal, ...] = ()
+
+    def text(self, count: int) -> str:
+        """Return the sum of the first lines in words; see `sum_text`."""
+        if count < self.done:  # what held together did not fit, and is set again in smaller parts
+            self.done, self.copies, self.unvalued, self.totals = 0, 0, 0, ()
+        further = self.lines[self.done : count]
+        self.totals = _totals(further, self.currency, self.totals)
+        self.unvalued += len(_unvalued(further))
+        self.copies += sum(not line.is_set for line in further)
+        self.done = count
+        words = _sum_words(self.totals, self.currency)
+        if not self.unvalued:
+            return words
+        return say(
+            "{sum} ({unvalued} of {count} without a value)", sum=words, unvalued=self.unvalued, count=self.copies
+        )
+
+
+def _sum_words(totals: Sequence[Subtotal], currency: str) -> str:
     converted = [one for one in totals if one.currency == currency]
     bases = [f"{say(one.basis.value)} {amount_text(one.amount, currency)}" for one in converted]
     apart = f" ({', '.join(bases)})" if len(bases) > 1 else f" ({say(converted[0].basis.value)})" if converted else ""
@@ -105,15 +134,11 @@ def sum_text(lines: Iterable[ScheduleLine], currency: str) -> str:
         if one.currency != currency
     ]
     known = [amount_text(amount, currency) + apart] if converted else []
-    unvalued, count = len(_unvalued(every)), sum(not line.is_set for line in every)
-    words = "; ".join([*known, *others]) or say(NO_VALUE)
-    if not unvalued:
-        return words
-    return say("{sum} ({unvalued} of {count} without a value)", sum=words, unvalued=unvalued, count=count)
+    return "; ".join([*known, *others]) or say(NO_VALUE)
 
 
-def _totals(lines: Iterable[ScheduleLine], currency: str) -> tuple[Subtotal, ...]:
-    return add_up((counted for line in lines if (counted := line.counted) is not None), first=currency)
+def _totals(lines: Iterable[ScheduleLine], currency: str, before: tuple[Subtotal, ...] = ()) -> tuple[Subtotal, ...]:
+    return add_up((counted for line in lines if (counted := line.counted) is not None), first=currency, to=before)
 
 
 def _unvalued(lines: Iterable[ScheduleLine]) -> list[ScheduleLine]:

@@ -7,7 +7,7 @@ source; the direction of a line is rule P2 of Unicode Standard Annex 9.
 import re
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from intake.documents.line_breaks import JOINTS, SOFT_HYPHEN, is_unit, letters_of, parts_of, words_of
@@ -93,6 +93,7 @@ class Setter:
     def __init__(self, measure: Measure) -> None:
         self.measure = measure
         self._units: dict[tuple[str, bool], float] = {}
+        self._pieces: dict[tuple[str, bool, bool], Piece] = {}
         self._found: dict[tuple[str, bool], CutText] = {}
 
     def unit(self, text: str, *, bold: bool) -> float:
@@ -163,12 +164,22 @@ class Setter:
             self._found.clear()
         if key not in self._found:
             pieces = [
-                Piece(part, self.unit(part, bold=bold), spaced=place == 0)
+                self._piece(part, bold=bold, spaced=place == 0)
                 for word in words_of(text)
                 for place, part in enumerate(parts_of(word))
             ]
-            self._found[key] = _added_up(pieces, self.unit(" ", bold=bold))
+            found = _added_up(pieces, self.unit(" ", bold=bold))
+            self._found[key] = replace(found, whole=text) if found.whole == text else found
         return self._found[key]
+
+    def _piece(self, text: str, *, bold: bool, spaced: bool) -> Piece:
+        """Return a piece, the same object wherever it is the same: texts are remembered, and their words come again."""
+        key = (text, bold, spaced)
+        if len(self._pieces) > MOST_KEPT:
+            self._pieces.clear()
+        if key not in self._pieces:
+            self._pieces[key] = Piece(text, self.unit(text, bold=bold), spaced)
+        return self._pieces[key]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:
         """Break pieces that are longer than a line between their letters."""

@@ -98,7 +98,7 @@ def missing_in(pages: Iterable[Page]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(letter for mark in texts for letter in prepare(mark.text, bold=mark.bold).missing))
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def prepare(text: str, *, bold: bool = False) -> ShapedLine:
     """Turn a line into glyphs.
 
@@ -214,12 +214,18 @@ def shape(text: str, font: LoadedFont, *, backwards: bool = False) -> ShapedPart
     clusters = [info.cluster for info, _ in glyphs]
     per_em = 1000.0 / font.per_em
     set_ = tuple(
-        Glyph(info.codepoint, letters, place.x_advance * per_em, place.x_offset * per_em, place.y_offset * per_em)
+        _glyph(info.codepoint, letters, place.x_advance * per_em, place.x_offset * per_em, place.y_offset * per_em)
         for (info, place), letters in zip(glyphs, _letters(text, clusters, backwards=backwards), strict=True)
     )
     unit = pt_to_mm(sum(glyph.advance for glyph in set_) / 1000.0)
     is_told = backwards or (len(set(clusters)) == len(clusters) and 0 in clusters)
     return ShapedPart(text, font, backwards, set_, unit, is_told)
+
+
+@lru_cache(maxsize=65536)
+def _glyph(number: int, text: str, advance: float, dx: float, dy: float) -> Glyph:
+    """Return a glyph, the same object wherever it is the same: thousands of words are of a few hundred glyphs."""
+    return Glyph(number, text, advance, dx, dy)
 
 
 def _letters(text: str, clusters: list[int], *, backwards: bool) -> list[str]:

@@ -2,28 +2,29 @@
 
 The file is tagged: it tells its headings, tables and figures in the order of reading. The same pages give the same
 bytes where they are made at the same moment. Symbols are filled paths whose modules have their exact width. The file
-tells the printing program not to scale; whether the printer complies can be checked with a ruler. Only this module,
-`pdf_fonts` and `pdf_structure` know the PDF library.
+tells the printing program not to scale; whether the printer complies can be checked with a ruler. Fonts, tags, metadata
+and the objects of the file itself have modules of their own beside this.
 """
 
 import hashlib
 import io
 import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import groupby
 from operator import attrgetter
 
-import pikepdf
 from PIL import Image
 
 from intake.edges import clock, fonts
 from intake.edges.catalogues import ENGLISH
 from intake.edges.font_files import LoadedFont
 from intake.edges.pdf_fonts import FileFont
+from intake.edges.pdf_metadata import xmp_packet
 from intake.edges.pdf_structure import Box, DocumentTree, printable
+from intake.edges.pdf_writer import Name, PdfWriter, Ref, Value
 from intake.model.pages import (
     Align,
     Bookmark,
@@ -63,74 +64,88 @@ def draw(
     for page in pages:
         file.add(page)
     moment = made or clock.making()
-    with file.pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as about:
-        about["dc:title"] = title
-        about["dc:language"] = {_language()}
-        about["xmp:CreatorTool"] = CREATOR
-        about["xmp:CreateDate"] = moment.isoformat(timespec="seconds")
-        if author:
-            about["dc:creator"] = [author]
-        if subject:
-            about["dc:description"] = printable(subject)
-    date = moment.astimezone(UTC).strftime("D:%Y%m%d%H%M%SZ")
-    info = {"Title": title, "Author": author, "Subject": subject, "Creator": CREATOR, "CreationDate": date}
-    for name, text in info.items():
-        file.pdf.docinfo[f"/{name}"] = pikepdf.String(printable(text))
-    return file.finish(), PrintReport(pages=file.count, missing=tuple(file.missing))
+    facts = {"Title": title, "Author": author, "Subject": subject, "Creator": CREATOR}
+    info = {name: printable(text) for name, text in facts.items()}
+    info["CreationDate"] = moment.astimezone(UTC).strftime("D:%Y%m%d%H%M%SZ")
+    about = xmp_packet(
+        title=title, author=author, subject=printable(subject), creator=CREATOR, language=_language(), made=moment
+    )
+    return file.finish(info, about), PrintReport(pages=file.count, missing=tuple(file.missing))
 
 
 class _PdfFile:
-    """A PDF file being made."""
+    """A PDF file being made; each page is written when it is drawn."""
 
     def __init__(self) -> None:
-        self.pdf = pikepdf.new()
+        self.writer = PdfWriter()
         self.fonts: dict[LoadedFont, FileFont] = {}
-        self.font_places = self.pdf.make_indirect(pikepdf.Dictionary())
-        self.pictures: dict[bytes, tuple[str, pikepdf.Object]] = {}
-        self.tree = DocumentTree(self.pdf)
+        self.font_places, self.page_tree = self.writer.reserve(), self.writer.reserve()
+        self.pictures: dict[bytes, tuple[str, Ref]] = {}
+        self.tree = DocumentTree(self.writer)
         self.sections: list[tuple[int, float, str]] = []
         self.missing: dict[str, None] = {}
         self.count = 0
 
     def add(self, page: Page) -> None:
         """Add a page."""
-        shown: dict[str, pikepdf.Object] = {}
-        size = [0, 0, round(mm_to_pt(page.width_mm), 4), round(mm_to_pt(page.height_mm), 4)]
-        leaf = self.pdf.make_indirect(pikepdf.Dictionary(Type=pikepdf.Name.Page, MediaBox=size))
+        shown: dict[str, Value] = {}
+        leaf = self.writer.reserve()
         self.tree.begin_page(leaf)
         operators = [line for mark in page.marks for line in self._draw(mark, page.height_mm, shown)]
         operators += self.tree.end_page()
-        leaf.Resources = pikepdf.Dictionary(Font=self.font_places)
-        if shown:
-            leaf.Resources.XObject = pikepdf.Dictionary(shown)
-        leaf.Contents = self.pdf.make_stream("\n".join(operators).encode("ascii"))
-        self.pdf.pages.append(pikepdf.Page(leaf))
+        places: dict[str, Value] = {"Font": self.font_places}
+        entries: dict[str, Value] = {
+            "Type": Name("Page"),
+            "Parent": self.page_tree,
+            "MediaBox": [0, 0, round(mm_to_pt(page.width_mm), 4), round(mm_to_pt(page.height_mm), 4)],
+            "Resources": places | ({"XObject": shown} if shown else {}),
+            "Contents": self.writer.stream("\n".join(operators).encode("ascii"), {}),
+            "StructParents": self.count,
+            "Tabs": Name("S"),
+        }
+        self.writer.write(entries, leaf)
         self.count += 1
 
-    def finish(self) -> bytes:
-        """Return the bytes of the file."""
-        for font in self.fonts.values():
-            place = self.pdf.make_indirect(pikepdf.Dictionary())
-            font.embed(self.pdf, place)
-            self.font_places[f"/{font.name}"] = place
-        root = self.pdf.Root
-        root.Lang = pikepdf.String(_language())
-        root.ViewerPreferences = pikepdf.Dictionary(PrintScaling=pikepdf.Name("/None"), DisplayDocTitle=True)
-        self._bookmarks()
+    def finish(self, info: Mapping[str, str], about: str) -> bytes:
+        """Return the bytes of the file, given what it says of itself in two ways."""
+        write, leaves = self.writer.write, self.tree.pages
+        write({font.name: font.embed(self.writer) for font in self.fonts.values()}, self.font_places)
+        write({"Type": Name("Pages"), "Kids": leaves, "Count": len(leaves)}, self.page_tree)
         self.tree.embed()
-        out = io.BytesIO()
-        # Objects are packed, a tagged file being twice as large otherwise; the metadata, with the proof, never are.
-        self.pdf.save(
-            out, min_version="1.7", object_stream_mode=pikepdf.ObjectStreamMode.generate, deterministic_id=True
-        )
-        return out.getvalue()
+        root: dict[str, Value] = {
+            "Type": Name("Catalog"),
+            "Pages": self.page_tree,
+            "Lang": _language(),
+            "ViewerPreferences": {"PrintScaling": Name("None"), "DisplayDocTitle": True},
+            "StructTreeRoot": self.tree.place,
+            "MarkInfo": {"Marked": True},
+            # The metadata, with the proof, are never packed, so that they can be found without reading the file.
+            "Metadata": self.writer.stream(
+                about.encode(), {"Type": Name("Metadata"), "Subtype": Name("XML")}, packed=False
+            ),
+        }
+        if self.sections:
+            root["Outlines"] = self._bookmarks()
+        return self.writer.finish(write(root), info)
 
-    def _bookmarks(self) -> None:
-        with self.pdf.open_outline() as outline:
-            for page, top_pt, title in self.sections:
-                outline.root.append(pikepdf.OutlineItem(title, page, page_location="XYZ", left=0, top=top_pt, zoom=0))
+    def _bookmarks(self) -> Ref:
+        """Write the bookmarks, each with the one before and after it (12.3.3)."""
+        whole, places = self.writer.reserve(), [self.writer.reserve() for _ in self.sections]
+        for nth, (page, top_pt, title) in enumerate(self.sections):
+            entries: dict[str, Value] = {
+                "Title": printable(title),
+                "Parent": whole,
+                "Dest": [self.tree.pages[page], Name("XYZ"), 0, top_pt, 0],
+            }
+            if nth:
+                entries["Prev"] = places[nth - 1]
+            if nth + 1 < len(places):
+                entries["Next"] = places[nth + 1]
+            self.writer.write(entries, places[nth])
+        first, last = places[0], places[-1]
+        return self.writer.write({"Type": Name("Outlines"), "First": first, "Last": last, "Count": len(places)}, whole)
 
-    def _draw(self, mark: Mark, page_mm: float, shown: dict[str, pikepdf.Object]) -> Iterator[str]:
+    def _draw(self, mark: Mark, page_mm: float, shown: dict[str, Value]) -> Iterator[str]:
         match mark:
             case ContentOf():
                 self.tree.turn_to(mark.element)
@@ -191,13 +206,13 @@ class _PdfFile:
             self.fonts[key] = FileFont(key, f"F{len(self.fonts) + 1}")
         return self.fonts[key]
 
-    def _picture(self, data: bytes, shown: dict[str, pikepdf.Object]) -> str:
+    def _picture(self, data: bytes, shown: dict[str, Value]) -> str:
         """Return the name of a picture, which is in the file once however often it is shown."""
         digest = hashlib.sha256(data).digest()
         if digest not in self.pictures:
-            self.pictures[digest] = (f"P{len(self.pictures) + 1}", _embed_picture(self.pdf, data))
+            self.pictures[digest] = (f"P{len(self.pictures) + 1}", _embed_picture(self.writer, data))
         name, picture = self.pictures[digest]
-        shown[f"/{name}"] = picture
+        shown[name] = picture
         return name
 
 
@@ -245,24 +260,23 @@ def _bars(mark: Symbol, page_mm: float) -> Iterator[str]:
             yield f"{left + start * module:.4f} {foot:.4f} {(end - start) * module:.4f} {height:.4f} re"
 
 
-def _embed_picture(pdf: pikepdf.Pdf, data: bytes) -> pikepdf.Object:
+def _embed_picture(file: PdfWriter, data: bytes) -> Ref:
     """Embed a picture: a JPEG in grey or in colours as it is, any other by its pixels on white."""
     with Image.open(io.BytesIO(data)) as picture:
-        width, height = picture.size
-        keys = {
-            "/Type": pikepdf.Name.XObject,
-            "/Subtype": pikepdf.Name.Image,
-            "/Width": width,
-            "/Height": height,
-            "/BitsPerComponent": 8,
+        entries: dict[str, Value] = {
+            "Type": Name("XObject"),
+            "Subtype": Name("Image"),
+            "Width": picture.width,
+            "Height": picture.height,
+            "BitsPerComponent": 8,
         }
         if picture.format == "JPEG" and picture.mode in ("L", "RGB"):
-            space = pikepdf.Name.DeviceGray if picture.mode == "L" else pikepdf.Name.DeviceRGB
-            return pdf.make_stream(data, keys | {"/ColorSpace": space, "/Filter": pikepdf.Name.DCTDecode})
+            space = Name("DeviceGray" if picture.mode == "L" else "DeviceRGB")
+            return file.stream(data, {**entries, "ColorSpace": space, "Filter": Name("DCTDecode")}, packed=False)
         flat = picture.convert("RGBA")
         white = Image.new("RGBA", flat.size, "white")
         pixels = Image.alpha_composite(white, flat).convert("RGB").tobytes()
-    return pdf.make_stream(pixels, keys | {"/ColorSpace": pikepdf.Name.DeviceRGB})
+    return file.stream(pixels, {**entries, "ColorSpace": Name("DeviceRGB")})
 
 
 def _language() -> str:

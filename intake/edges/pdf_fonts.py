@@ -12,11 +12,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-import pikepdf
 import uharfbuzz as hb
 
 from intake.edges.font_files import LoadedFont
 from intake.edges.fonts import Glyph, ShapedPart
+from intake.edges.pdf_writer import Name, PdfWriter, Ref, Value
 
 DROPPED = ("GSUB", "GPOS", "GDEF", "DSIG", "BASE", "STAT", "JSTF", "kern", "meta")
 """Tables for shaping, which is done."""
@@ -46,12 +46,10 @@ class ShownPart:
     Attributes:
         pieces: what stands between the brackets of a TJ operator; a glyph whose code is the file's; a rise in
             thousandths of the type size.
-        numbers: the glyphs that stand for their own letters.
         plain: the only piece, where there is but one and it is the same in every file; None elsewhere.
     """
 
     pieces: tuple["str | Glyph | float", ...]
-    numbers: frozenset[int]
     plain: str | None
 
 
@@ -69,6 +67,10 @@ class Letters:
             found.setdefault(self.loaded.font.get_nominal_glyph(code), chr(code))
         return found
 
+    def stands_for_own(self, glyph: Glyph) -> bool:
+        """Return whether a glyph stands for the letter that the font gives it."""
+        return self.own.get(glyph.number) == glyph.text
+
     @lru_cache(maxsize=65536)  # noqa: B019 - one for each font, which is never dropped
     def width(self, number: int) -> float:
         """Return how far the next glyph is, where nothing moves it."""
@@ -81,13 +83,12 @@ def letters_of(font: LoadedFont) -> Letters:
     return Letters(font)
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=8192)
 def show(part: ShapedPart) -> ShownPart:
     """Return how a part of a line is written."""
     letters = letters_of(part.font)
     pieces: list[str | Glyph | float] = []
     plain = ""
-    numbers = set()
     move = rise = 0.0
     for glyph in part.glyphs:
         if glyph.dy != rise:
@@ -96,10 +97,8 @@ def show(part: ShapedPart) -> ShownPart:
         move -= glyph.dx
         if abs(move) > 0.05:
             plain += f" {move:.1f} "
-        is_own = letters.own.get(glyph.number) == glyph.text
-        if is_own:
+        if letters.stands_for_own(glyph):
             plain += f"<{glyph.number:04x}>"
-            numbers.add(glyph.number)
         else:
             pieces += [plain, glyph] if plain else [glyph]
             plain = ""
@@ -110,7 +109,7 @@ def show(part: ShapedPart) -> ShownPart:
     pieces += [0.0] if rise else []
     joined = tuple(piece.replace("><", "") if isinstance(piece, str) else piece for piece in pieces)
     first = joined[0] if len(joined) == 1 else None
-    return ShownPart(joined, frozenset(numbers), first if isinstance(first, str) else None)
+    return ShownPart(joined, first if isinstance(first, str) else None)
 
 
 class FileFont:
@@ -151,37 +150,40 @@ class FileFont:
             self.extra[key] = self.font.face.glyph_count + len(self.extra)
         return self.extra[key]
 
-    def embed(self, pdf: pikepdf.Pdf, font: pikepdf.Object) -> None:
-        """Write the font, of which only the glyphs that are used, into its place in a file."""
+    def embed(self, file: PdfWriter) -> Ref:
+        """Write the font, of which only the glyphs that are used, into a file."""
         loaded, letters = self.font, self.letters
-        used = {number for part in self.parts for number in show(part).numbers}
+        glyphs = {glyph for part in self.parts for glyph in part.glyphs}
+        used = {glyph.number for glyph in glyphs if letters.stands_for_own(glyph)}
         codes = {number: (number, letters.own[number]) for number in used}
         codes |= {code: (number, text) for (number, text), code in self.extra.items()}
         numbers = {number for number, _ in codes.values()}
         tag = _tag(loaded.name, numbers)
-        name = pikepdf.Name(f"/{tag}+{loaded.name}")
+        name = Name(f"{tag}+{loaded.name}")
         em = 1000.0 / loaded.per_em
         extents = loaded.font.get_font_extents("ltr")
         data = _subset(loaded, numbers)
-        descriptor = pikepdf.Dictionary(
-            Type=pikepdf.Name.FontDescriptor, FontName=name, Flags=4, FontBBox=[-1000, -500, 2000, 1500], ItalicAngle=0,
-            Ascent=round(extents.ascender * em), Descent=round(extents.descender * em), CapHeight=700, StemV=80,
-            FontFile2=pdf.make_stream(data, Length1=len(data)),
-        )  # fmt: skip
+        descriptor: dict[str, Value] = {
+            "Type": Name("FontDescriptor"), "FontName": name, "Flags": 4, "FontBBox": [-1000, -500, 2000, 1500],
+            "ItalicAngle": 0, "Ascent": round(extents.ascender * em), "Descent": round(extents.descender * em),
+            "CapHeight": 700, "StemV": 80, "FontFile2": file.stream(data, {"Length1": len(data)}),
+        }  # fmt: skip
         to_glyph = bytearray(2 * (max(codes, default=0) + 1))
         for code, (number, _) in codes.items():
             to_glyph[2 * code : 2 * code + 2] = number.to_bytes(2, "big")
         widths = [entry for code in sorted(codes) for entry in (code, [round(letters.width(codes[code][0]), 1)])]
-        descendant = pikepdf.Dictionary(
-            Type=pikepdf.Name.Font, Subtype=pikepdf.Name.CIDFontType2, BaseFont=name,
-            CIDSystemInfo=pikepdf.Dictionary(Registry="Adobe", Ordering="Identity", Supplement=0),
-            FontDescriptor=pdf.make_indirect(descriptor), DW=1000, W=widths,
-            CIDToGIDMap=pdf.make_stream(bytes(to_glyph)),
-        )  # fmt: skip
-        font.Type, font.Subtype, font.BaseFont = pikepdf.Name.Font, pikepdf.Name.Type0, name
-        font.Encoding = pikepdf.Name("/Identity-H")
-        font.DescendantFonts = [pdf.make_indirect(descendant)]
-        font.ToUnicode = pdf.make_stream(_to_unicode({code: text for code, (_, text) in codes.items()}))
+        descendant: dict[str, Value] = {
+            "Type": Name("Font"), "Subtype": Name("CIDFontType2"), "BaseFont": name,
+            "CIDSystemInfo": {"Registry": "Adobe", "Ordering": "Identity", "Supplement": 0},
+            "FontDescriptor": file.write(descriptor), "DW": 1000, "W": widths,
+            "CIDToGIDMap": file.stream(bytes(to_glyph), {}),
+        }  # fmt: skip
+        to_unicode = _to_unicode({code: text for code, (_, text) in codes.items()})
+        font: dict[str, Value] = {
+            "Type": Name("Font"), "Subtype": Name("Type0"), "BaseFont": name, "Encoding": Name("Identity-H"),
+            "DescendantFonts": [file.write(descendant)], "ToUnicode": file.stream(to_unicode, {}),
+        }  # fmt: skip
+        return file.write(font)
 
 
 def _subset(loaded: LoadedFont, numbers: Iterable[int]) -> bytes:

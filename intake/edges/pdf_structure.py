@@ -10,9 +10,8 @@ it.
 import re
 from collections.abc import Iterator
 
-import pikepdf
-
 from intake.edges.fonts import CONTROLS, RIGHT_TO_LEFT
+from intake.edges.pdf_writer import Name, PdfWriter, Ref, Value
 from intake.model.pages import ElementKind, StructureElement
 
 ARTIFACT = "/Artifact BMC"
@@ -42,14 +41,19 @@ def printable(text: str) -> str:
 
 
 class _Node:
-    """An element in a file: its object, the page that its first text is on, what it holds so far, and its words."""
+    """An element in a file: its object, what it is within, what it holds so far, its words, and what else is said.
 
-    __slots__ = ("kids", "kind", "page", "place", "words")
+    Its page is the one that its first text is on.
+    """
 
-    def __init__(self, place: pikepdf.Object, kind: str) -> None:
+    __slots__ = ("above", "kids", "kind", "page", "place", "said", "words")
+
+    def __init__(self, place: Ref, kind: str, above: Ref) -> None:
         self.place = place
         self.kind = kind
+        self.above = above
         self.page: int | None = None
+        self.said: dict[str, Value] | None = None
         self.words = ""
         self.kids: list[_Node | tuple[int, int]] = []
 
@@ -57,21 +61,21 @@ class _Node:
 class DocumentTree:
     """The tree of one file, made while its pages are drawn one after the other."""
 
-    def __init__(self, pdf: pikepdf.Pdf) -> None:
-        self.pdf = pdf
-        self.pages: list[pikepdf.Object] = []
+    def __init__(self, file: PdfWriter) -> None:
+        self.file = file
+        self.place = file.reserve()
+        self.pages: list[Ref] = []
         self.texts: list[list[_Node]] = []
         self.nodes: dict[StructureElement, _Node] = {}
         self.all: list[_Node] = []
         self.root = self._new("Document", None)
-        self._heading = pdf.make_indirect(pikepdf.Dictionary(O=pikepdf.Name.Table, Scope=pikepdf.Name.Column))
+        self._heading = file.write({"O": Name("Table"), "Scope": Name("Column")})
         self._element: StructureElement | None = None
         self._told = False
         self._open: _Node | str | None = None
 
-    def begin_page(self, page: pikepdf.Object) -> None:
-        """Begin a page, on which nothing is told of its first texts."""
-        page.StructParents, page.Tabs = len(self.pages), pikepdf.Name.S
+    def begin_page(self, page: Ref) -> None:
+        """Begin a page, on which nothing is told of its first texts; its number in the tree is its number here."""
         self.pages.append(page)
         self.texts.append([])
         self._told, self._element = False, None
@@ -113,9 +117,9 @@ class DocumentTree:
             yield from self.decoration()
             return
         node = self._new("Figure", self.root)
-        node.place.Alt = pikepdf.String(printable(alt))
         sides = [round(side, 2) for side in box]
-        node.place.A = pikepdf.Dictionary(O=pikepdf.Name.Layout, Placement=pikepdf.Name.Block, BBox=sides)
+        layout: dict[str, Value] = {"O": Name("Layout"), "Placement": Name("Block"), "BBox": sides}
+        node.said = {"Alt": printable(alt), "A": layout}
         yield from self._begin(node)
 
     def end_page(self) -> Iterator[str]:
@@ -125,33 +129,38 @@ class DocumentTree:
     def embed(self) -> None:
         """Write the tree into the file."""
         for node in self.all:
-            if node.page is not None:
-                node.place.Pg = self.pages[node.page]
-            if RIGHT_TO_LEFT.search(node.words):
-                node.place.ActualText = pikepdf.String(printable(CONTROLS.sub("", node.words)))
-            kids = [self._kid(node, kid) for kid in node.kids]
-            if kids:
-                node.place.K = kids[0] if len(kids) == 1 else pikepdf.Array(kids)
-        numbers = [entry for nth, nodes in enumerate(self.texts) for entry in (nth, [node.place for node in nodes])]
-        tree = self.pdf.make_indirect(
-            pikepdf.Dictionary(
-                Type=pikepdf.Name.StructTreeRoot,
-                K=self.root.place,
-                ParentTree=self.pdf.make_indirect(pikepdf.Dictionary(Nums=numbers)),
-                ParentTreeNextKey=len(self.texts),
-            )
-        )
-        self.root.place.P = tree
-        self.pdf.Root.StructTreeRoot = tree
-        self.pdf.Root.MarkInfo = pikepdf.Dictionary(Marked=True)
+            self.file.write(self._element_of(node), node.place)
+        numbers = [
+            entry
+            for nth, nodes in enumerate(self.texts)
+            for entry in (nth, self.file.write([node.place for node in nodes]))
+        ]
+        tree: dict[str, Value] = {
+            "Type": Name("StructTreeRoot"),
+            "K": self.root.place,
+            "ParentTree": self.file.write({"Nums": numbers}),
+            "ParentTreeNextKey": len(self.texts),
+        }
+        self.file.write(tree, self.place)
 
-    def _kid(self, node: _Node, kid: "_Node | tuple[int, int]") -> pikepdf.Object | int:
+    def _element_of(self, node: _Node) -> dict[str, Value]:
+        entries: dict[str, Value] = {"S": Name(node.kind), "P": node.above, **(node.said or {})}
+        if node.page is not None:
+            entries["Pg"] = self.pages[node.page]
+        if RIGHT_TO_LEFT.search(node.words):
+            entries["ActualText"] = printable(CONTROLS.sub("", node.words))
+        kids = [self._kid(node, kid) for kid in node.kids]
+        if kids:
+            entries["K"] = kids[0] if len(kids) == 1 else kids
+        return entries
+
+    def _kid(self, node: _Node, kid: "_Node | tuple[int, int]") -> Value:
         if isinstance(kid, _Node):
             return kid.place
         page, number = kid
         if page == node.page:
             return number
-        return pikepdf.Dictionary(Type=pikepdf.Name.MCR, Pg=self.pages[page], MCID=number)
+        return {"Type": Name("MCR"), "Pg": self.pages[page], "MCID": number}
 
     def _node(self, element: StructureElement) -> _Node:
         """Return an element of the file, made when it is first read."""
@@ -159,15 +168,12 @@ class DocumentTree:
             above = self.root if element.within is None else self._node(element.within)
             node = self._new(element.kind.value, above)
             if element.kind is ElementKind.HEAD_CELL:
-                node.place.A = self._heading
+                node.said = {"A": self._heading}
             self.nodes[element] = node
         return self.nodes[element]
 
     def _new(self, kind: str, above: _Node | None) -> _Node:
-        place = pikepdf.Dictionary({"/S": pikepdf.Name(f"/{kind}")})
-        if above is not None:
-            place.P = above.place
-        node = _Node(self.pdf.make_indirect(place), kind)
+        node = _Node(self.file.reserve(), kind, self.place if above is None else above.place)
         self.all.append(node)
         if above is not None:
             above.kids.append(node)

@@ -1,8 +1,8 @@
 """What a copy is worth: amount, date, basis and source; and sums of amounts, by currency and basis."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -81,26 +81,32 @@ class Subtotal:
     in_sets: int = 0
 
 
-def add_up(amounts: Iterable[CountedAmount], *, first: str = "") -> tuple[Subtotal, ...]:
+def add_up(amounts: Iterable[CountedAmount], *, first: str = "", to: Iterable[Subtotal] = ()) -> tuple[Subtotal, ...]:
     """Return one subtotal for each currency and basis, so that neither is ever mixed.
 
     Args:
         amounts: in any order.
         first: the currency that comes first; all others follow by their codes.
+        to: what is added up already, each currency and basis once.
     """
     parts: dict[tuple[str, Basis], list[CountedAmount]] = defaultdict(list)
     for one in amounts:
         parts[one.currency, one.basis].append(one)
-    return tuple(
-        Subtotal(
-            amount=sum((one.amount for one in parts[key]), Decimal()),
-            currency=key[0],
-            basis=key[1],
-            copies=sum(one.copies for one in parts[key]),
-            sets=sum(one.is_set for one in parts[key]),
-            in_sets=sum(one.copies for one in parts[key] if one.is_set),
-        )
-        for key in sorted(parts, key=lambda key: (key[0] != first, *key))
+    before = {(one.currency, one.basis): one for one in to}
+    found = before | {
+        key: _added(before.get(key) or Subtotal(amount=Decimal(), currency=key[0], basis=key[1], copies=0), part)
+        for key, part in parts.items()
+    }
+    return tuple(found[key] for key in sorted(found, key=lambda key: (key[0] != first, *key)))
+
+
+def _added(before: Subtotal, amounts: Sequence[CountedAmount]) -> Subtotal:
+    return replace(
+        before,
+        amount=sum((one.amount for one in amounts), before.amount),
+        copies=before.copies + sum(one.copies for one in amounts),
+        sets=before.sets + sum(one.is_set for one in amounts),
+        in_sets=before.in_sets + sum(one.copies for one in amounts if one.is_set),
     )
 
 
