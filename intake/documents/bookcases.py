@@ -15,6 +15,7 @@ from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.shelving import Book, DrawnBookcase, DrawnShelf
 from intake.units.convert import pt_to_mm
+from intake.units.language import say, term
 
 MARGIN_MM = 16.0
 HEAD_MM = 16.0
@@ -36,7 +37,7 @@ NOTE_PT = 7.5
 SMALLEST_NOTE_PT = 5.0
 NOTES_PART = 0.5
 """The most of a page's height that is given to notes."""
-MORE = "There is no room for more notes: look at the loads of this bookcase."
+MORE = term("There is no room for more notes: look at the loads of this bookcase.")
 NAME_PT = (6.0, 11.0)
 SCALE_MM = 100.0
 """The length of the scale bar below the bookcase."""
@@ -170,7 +171,7 @@ def _set_notes(notes: tuple[str, ...], setter: Setter, paper_mm: tuple[float, fl
         if len(lines) <= room:
             return lines, size
         if size <= SMALLEST_NOTE_PT:
-            return (*lines[: room - 1], MORE), size
+            return (*lines[: room - 1], say(MORE)), size
         size -= STEP_PT
 
 

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from intake.units.language import term
+
 Size = tuple[float, float, float]
 
 
@@ -101,9 +103,9 @@ class BoxFlaw(StrEnum):
     The first two are of open boxes only, as they were found: nothing is added to them.
     """
 
-    NO_PILES = "what lies in it does not fit in flat piles, by the sizes known"
-    OVER_LIMIT = "what lies in it is over the limit asked for now"
-    OVER_SHARE = "a copy or set in it, or what lay in it already, is worth more than one box should hold"
+    NO_PILES = term("what lies in it does not fit in flat piles, by the sizes known")
+    OVER_LIMIT = term("what lies in it is over the limit asked for now")
+    OVER_SHARE = term("a copy or set in it, or what lay in it already, is worth more than one box should hold")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,11 +134,11 @@ class FilledBox:
 class WhyLeft(StrEnum):
     """Why a copy is in no box of the plan."""
 
-    NO_MEASURE = "its mass or size is not greater than zero"
-    NO_KIND = "no kind of box is available"
-    TOO_LARGE = "it is too large for every box"
-    TOO_HEAVY = "it is too heavy for every box"
-    TOO_FEW_BOXES = "there are not enough boxes"
+    NO_MEASURE = term("its mass or size is not greater than zero")
+    NO_KIND = term("no kind of box is available")
+    TOO_LARGE = term("it is too large for every box")
+    TOO_HEAVY = term("it is too heavy for every box")
+    TOO_FEW_BOXES = term("there are not enough boxes")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,13 @@ import re
 from dataclasses import dataclass
 from math import inf
 
-EC5 = "EN 1995-1-1, table 3.2"
+from intake.units.language import term
+
+EC5 = term("EN 1995-1-1, table 3.2")
 SOLID_CREEP, PLYWOOD_CREEP, PANEL_CREEP = 0.60, 0.80, 2.25
-HANDBOOK_SOLID = "Wood Handbook, table 5-3a"
-HANDBOOK_PANEL = "Wood Handbook, table 12-1"
-HANDBOOK_QUOTED = "Wood Handbook, as quoted in a table of species"
+HANDBOOK_SOLID = term("Wood Handbook, table 5-3a")
+HANDBOOK_PANEL = term("Wood Handbook, table 12-1")
+HANDBOOK_QUOTED = term("Wood Handbook, as quoted in a table of species")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class Board:
         moduli: (greatest thickness in mm, modulus of elasticity in GPa), the thinnest first.
         modulus_source: the table of the modulus.
         creep: k_def.
-        creep_source: the table of k_def, and what was assumed.
+        creep_source: the row of k_def in `EC5`, and what was assumed.
     """
 
     name: str
@@ -45,47 +47,47 @@ class Board:
 
 
 def _solid(name: str, modulus_gpa: float, source: str, *also: str) -> Board:
-    return Board(name, (name.casefold(), *also), ((inf, modulus_gpa),), source, SOLID_CREEP, f"{EC5}, solid timber")
+    return Board(name, (name.casefold(), *also), ((inf, modulus_gpa),), source, SOLID_CREEP, term("solid timber"))
 
 
 BOARDS = (
     Board(
-        "particleboard",
+        term("particleboard"),
         ("particleboard", "particle board", "chipboard"),
         ((13, 1.8), (20, 1.6), (25, 1.5), (32, 1.35)),
-        "EN 312, type P2",
+        term("EN 312, type P2"),
         PANEL_CREEP,
-        f"{EC5}, particleboard P4 (P2 is not in it)",
+        term("particleboard P4 (P2 is not in it)"),
     ),
     Board(
         "MDF",
         ("mdf", "fibreboard", "fiberboard"),
         ((9, 2.7), (12, 2.5), (19, 2.2), (30, 2.1), (45, 1.9)),
-        "EN 622-5, from memory",
+        term("EN 622-5, from memory"),
         PANEL_CREEP,
-        f"{EC5}, MDF.LA",
+        "MDF.LA",
     ),
-    Board("hardboard", ("hardboard",), ((inf, 3.10),), HANDBOOK_PANEL, PANEL_CREEP, f"{EC5}, HB.LA"),
-    Board("OSB", ("osb", "oriented strand board"), ((inf, 4.41),), HANDBOOK_PANEL, PANEL_CREEP, f"{EC5}, OSB/2"),
-    Board("plywood", ("plywood", "ply"), ((inf, 6.96),), HANDBOOK_PANEL, PLYWOOD_CREEP, f"{EC5}, plywood"),
+    Board(term("hardboard"), ("hardboard",), ((inf, 3.10),), HANDBOOK_PANEL, PANEL_CREEP, "HB.LA"),
+    Board("OSB", ("osb", "oriented strand board"), ((inf, 4.41),), HANDBOOK_PANEL, PANEL_CREEP, "OSB/2"),
+    Board(term("plywood"), ("plywood", "ply"), ((inf, 6.96),), HANDBOOK_PANEL, PLYWOOD_CREEP, term("plywood")),
     _solid("C14", 7.0, "EN 338"),
     _solid("C16", 8.0, "EN 338"),
     _solid("C18", 9.0, "EN 338"),
     _solid("C24", 11.0, "EN 338"),
     _solid("C30", 12.0, "EN 338"),
-    _solid("Douglas fir", 13.44, HANDBOOK_SOLID),
-    _solid("oak", 12.27, HANDBOOK_SOLID),
-    _solid("maple", 11.31, HANDBOOK_SOLID),
-    _solid("pine", 8.2, HANDBOOK_SOLID),
-    _solid("ash", 12.0, HANDBOOK_QUOTED),
-    _solid("beech", 11.9, HANDBOOK_QUOTED),
-    _solid("birch", 11.0, HANDBOOK_QUOTED),
-    _solid("hemlock", 11.2, HANDBOOK_QUOTED),
-    _solid("cherry", 10.3, HANDBOOK_QUOTED),
-    _solid("basswood", 10.1, HANDBOOK_QUOTED, "linden"),
-    _solid("alder", 9.5, HANDBOOK_QUOTED),
-    _solid("spruce", 9.0, HANDBOOK_QUOTED),
-    _solid("aspen", 8.1, HANDBOOK_QUOTED),
+    _solid(term("Douglas fir"), 13.44, HANDBOOK_SOLID),
+    _solid(term("oak"), 12.27, HANDBOOK_SOLID),
+    _solid(term("maple"), 11.31, HANDBOOK_SOLID),
+    _solid(term("pine"), 8.2, HANDBOOK_SOLID),
+    _solid(term("ash"), 12.0, HANDBOOK_QUOTED),
+    _solid(term("beech"), 11.9, HANDBOOK_QUOTED),
+    _solid(term("birch"), 11.0, HANDBOOK_QUOTED),
+    _solid(term("hemlock"), 11.2, HANDBOOK_QUOTED),
+    _solid(term("cherry"), 10.3, HANDBOOK_QUOTED),
+    _solid(term("basswood"), 10.1, HANDBOOK_QUOTED, "linden"),
+    _solid(term("alder"), 9.5, HANDBOOK_QUOTED),
+    _solid(term("spruce"), 9.0, HANDBOOK_QUOTED),
+    _solid(term("aspen"), 8.1, HANDBOOK_QUOTED),
 )
 """Panels before timber, because a birch plywood is no birch; of several species of a name the least stiff."""
 FACINGS = ("veneer", "veneered", "effect", "look", "foil", "laminate", "imitation", "coloured", "colored")

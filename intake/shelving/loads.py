@@ -22,6 +22,7 @@ from intake.model.shelving import Book
 from intake.shelving.boards import Board, board_of
 from intake.shelving.excess import Excess, find_excess
 from intake.units.convert import G_PER_KG, MM_PER_INCH
+from intake.units.language import term
 
 GRAVITY = 9.80665
 """Standard gravity, m/s² (CGPM 1901)."""
@@ -53,15 +54,15 @@ class FloorLoad:
 
 def _us(use: str, psf: float) -> FloorLoad:
     kpa = psf * PA_PER_PSF / 1000
-    return FloorLoad(use, kpa, kpa, "IBC 2021, table 1607.1")
+    return FloorLoad(use, kpa, kpa, term("IBC 2021, table 1607.1"))
 
 
 FLOOR_LOADS = (
-    FloorLoad("dwellings", 1.5, 2.0, "EN 1991-1-1, table 6.2, from memory"),
-    _us("dwellings", 40.0),
-    _us("library reading rooms", 60.0),
-    _us("library stack rooms", 150.0),
-    FloorLoad("stores of books", 7.5, 7.5, "EN 1991-1-1, table 6.4"),
+    FloorLoad(term("dwellings"), 1.5, 2.0, term("EN 1991-1-1, table 6.2, from memory")),
+    _us(term("dwellings"), 40.0),
+    _us(term("library reading rooms"), 60.0),
+    _us(term("library stack rooms"), 150.0),
+    FloorLoad(term("stores of books"), 7.5, 7.5, term("EN 1991-1-1, table 6.4")),
 )
 """Rising. EN 1991-1-1: table 6.2, category A, is a recommended range; table 6.4, category E1, was seen in a copy. IBC:
 dwellings seen in a copy of the 2021 table, the two rows of libraries in a copy of the edition of 2000. National annexes

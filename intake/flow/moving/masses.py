@@ -16,6 +16,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.model.editions import Edition
 from intake.units.counts import some_of
 from intake.units.language import say
+from intake.units.local_forms import figures
 from intake.weighing import paper
 from intake.weighing.estimates import Estimate
 from intake.weighing.guess_contents import NO_HEIGHT, NO_THICKNESS
@@ -77,12 +78,14 @@ class Masses:
         """Write how the measured copies improve the estimates of the others."""
         line = self.regression
         if line is None:
-            return "Fewer than five copies are both measured and described, so estimates stand as computed."
-        before, after = f"{100 * line.error_before:.0f} %", f"{100 * line.error_after:.0f} %"
-        verb = "so it corrects the others" if line.helps else "so it is not used"
-        return (
-            f"For {line.count} measured editions, paper arithmetic is wrong by {before}; "
-            f"corrected by a line through the others, each left out in turn, by {after}; {verb}."
+            return say("Fewer than five copies are both measured and described, so estimates stand as computed.")
+        return say(
+            "For {count} measured editions, paper arithmetic is wrong by {before} %; corrected by a line through the "
+            "others, each left out in turn, by {after} %; {verb}.",
+            count=line.count,
+            before=figures(100 * line.error_before, 0),
+            after=figures(100 * line.error_after, 0),
+            verb=say("so it corrects the others") if line.helps else say("so it is not used"),
         )
 
 

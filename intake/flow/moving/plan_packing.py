@@ -26,10 +26,11 @@ from intake.model.valuations import Valuation
 from intake.packing.packing_plan import BegunBox, BoxKind, FilledBox, PackingPlan, PackItem
 from intake.packing.plan_boxes import always, plan
 from intake.units.counts import counted
+from intake.units.language import term
 from intake.units.quantities import parse_mass_g, parse_size_mm
 from intake.weighing.plausible import contradicts
 
-BOOK_BOX = BoxKind(name="book box", inner_mm=(420.0, 330.0, 310.0), tare_g=900.0, limit_g=18_000.0)
+BOOK_BOX = BoxKind(name=term("book box"), inner_mm=(420.0, 330.0, 310.0), tare_g=900.0, limit_g=18_000.0)
 """What is planned with where the person names no box (common practice, no source)."""
 AT_HAND = frozenset({CopyState.AT_HAND})
 BATCH = 500

@@ -7,7 +7,7 @@ from intake.documents import packing_plans
 from intake.edges import fonts
 from intake.flow.moving.lift import BoxLift, caution_words, stated_words
 from intake.flow.moving.masses import doubt_words
-from intake.flow.moving.plan_packing import AT_HAND, PLANNING, STANDING, Planned, parts_of_time, plan_copies
+from intake.flow.moving.plan_packing import AT_HAND, BOOK_BOX, PLANNING, STANDING, Planned, parts_of_time, plan_copies
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.identifiers.own import serial_of
@@ -16,7 +16,12 @@ from intake.model.packing import PackingRules
 from intake.packing.packing_plan import BoxFlaw, FilledBox
 from intake.units.convert import kg_text, kilograms
 from intake.units.counts import counted
+from intake.units.language import say, say_of, term
+from intake.units.local_forms import figures
 
+TABLE_HEADER = (
+    term("Box"), term("Kind"), term("Room"), term("Pile"), term("Layer"), term("Copy"), term("Title"), term("Mass, kg"),
+)  # fmt: skip
 PLAN_HEADS = ("Box", "Kind", "Room", "Copies", "About", "Lifting", "Piles")
 
 
@@ -40,7 +45,7 @@ def plan_paper(planned: Planned, on: date) -> PlanPaper:
         on=on,
         remarks=tuple(plan_remarks(planned)),
         boxes=tuple(_planned_box(nth, box, planned) for nth, box in enumerate(planned.plan.boxes, 1)),
-        left=tuple((left.item.key, planned.titles[left.item.key], left.why) for left in planned.plan.left),
+        left=tuple((left.item.key, planned.titles[left.item.key], say(left.why.value)) for left in planned.plan.left),
     )
 
 
@@ -48,41 +53,65 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     """Return how good a plan is and what it rests on, in sentences."""
     packing_plan = planned.plan
     copies = sum(len(box.items) for box in packing_plan.boxes)
-    count = f"{counted(len(packing_plan.boxes), 'box', 'boxes')} for {counted(copies, 'copy', 'copies')}"
-    bound = f"{count}; by mass, volume, rooms and whole sets no plan for these needs fewer than {packing_plan.bound}"
-    remarks = [f"{bound} (gap {100 * packing_plan.gap:.1f} %). The first plan had {packing_plan.first}."]
-    remarks += [f"{box_name(nth, box)}: {flaw}." for nth, box in enumerate(packing_plan.boxes, 1) for flaw in box.flaws]
+    boxes_for = say(
+        "{boxes} for {copies}; by mass, volume, rooms and whole sets no plan for these needs fewer than {least} (gap "
+        "{gap} %). The first plan had {first}.",
+        boxes=counted(len(packing_plan.boxes), "box", "boxes"),
+        copies=counted(copies, "copy", "copies"),
+        least=packing_plan.bound,
+        gap=figures(100 * packing_plan.gap, 1),
+        first=packing_plan.first,
+    )
+    flawed = [(box_name(nth, box), flaw) for nth, box in enumerate(packing_plan.boxes, 1) for flaw in box.flaws]
+    remarks = [boxes_for, *(f"{name}: {say(flaw.value)}." for name, flaw in flawed)]
     if planned.left_out:
-        unplanned = counted(planned.left_out, "copy was", "copies were")
-        remarks.append(f"{unplanned} not planned before the time was up; give it more.")
+        remarks.append(_left_out_words(planned.left_out))
     for key, boxes in packing_plan.torn.items():
-        remarks.append(f"The set {planned.set_titles.get(key, key)} lies in {counted(boxes, 'box', 'boxes')}.")
+        title, count = planned.set_titles.get(key, key), counted(boxes, "box", "boxes")
+        remarks.append(say("The set {title} lies in {boxes}.", title=title, boxes=count))
     remarks.append(planned.masses.words())
     if planned.guessed:
-        guessed = counted(planned.guessed, "copy", "copies")
-        remarks.append(f"Of {guessed} too little is known to compute a mass: weigh their boxes.")
+        remarks.append(_guessed_words(planned.guessed))
     if planned.doubted:
         remarks.append(doubt_words([f"{key} {planned.titles[key]}" for key in planned.doubted]))
     if any(map(lifting_words, packing_plan.boxes)):
-        remarks.append(f"All masses of boxes are estimates. {stated_words()}")
+        remarks.append(f"{say('All masses of boxes are estimates.')} {stated_words()}")
     return remarks
+
+
+def _left_out_words(count: int) -> str:
+    return say_of(
+        count,
+        "{count} copy was not planned before the time was up; give it more.",
+        "{count} copies were not planned before the time was up; give it more.",
+    )
+
+
+def _guessed_words(count: int) -> str:
+    return say_of(
+        count,
+        "Of {count} copy too little is known to compute a mass: weigh their boxes.",
+        "Of {count} copies too little is known to compute a mass: weigh their boxes.",
+    )
 
 
 def box_name(nth: int, box: FilledBox) -> str:
     """Return what a box is called in a plan: by its number, or as the nth of the plan."""
-    return f"Box {serial_of(box.number)}" if box.number else f"New box {nth}"
+    if box.number:
+        return say("Box {number}", number=serial_of(box.number))
+    return say("New box {number}", number=nth)
 
 
 def planned_facts(box: FilledBox) -> tuple[str, ...]:
     """Return what a plan says of a box, by `PLAN_HEADS` after its name."""
     copies, about = str(len(box.items)), kg_text(box.mass_g)
-    return box.kind.name, box.room, copies, about, lifting_words(box), piles_words(box)
+    return _kind_words(box), box.room, copies, about, lifting_words(box), piles_words(box)
 
 
 def piles_words(box: FilledBox) -> str:
     """Return the number of piles in a box, or that none were found."""
     if BoxFlaw.NO_PILES in box.flaws:
-        return "none found"
+        return say("none found")
     return str(max((place.pile for place in box.placed), default=0))
 
 
@@ -94,20 +123,25 @@ def lifting_words(box: FilledBox) -> str:
 def lay_out_packing_plan(paper: PlanPaper, options: PaperOptions) -> PaperPages:
     """Set a packing plan on pages."""
     pages = packing_plans.lay_out(paper, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title="Packing plan", pages=pages)
+    return PaperPages(title=say("Packing plan"), pages=pages)
 
 
 def tabulate_packing_plan(paper: PlanPaper, _options: PaperOptions) -> PaperTable:
     """Set a packing plan in a table, a row for each copy; layer 1 is the bottom of its pile."""
     return PaperTable(
-        title="Packing plan",
-        header=("Box", "Kind", "Room", "Pile", "Layer", "Copy", "Title", "Mass, kg"),
+        title=say("Packing plan"),
+        header=TABLE_HEADER,
         rows=[
             (box.name, box.kind, box.room, copy.pile, copy.layer, copy.number, copy.title, kilograms(copy.mass_g))
             for box in paper.boxes
             for copy in box.copies
         ],
     )
+
+
+def _kind_words(box: FilledBox) -> str:
+    """Return the name of the kind of a box; only the usual one's is the program's own."""
+    return say(box.kind.name) if box.kind.name == BOOK_BOX.name else box.kind.name
 
 
 def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
@@ -117,7 +151,7 @@ def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
         places = [(key, None, None) for key in masses]
     return PlannedBox(
         name=box_name(nth, box),
-        kind=box.kind.name,
+        kind=_kind_words(box),
         room=box.room,
         mass_g=box.mass_g,
         copies=tuple(

@@ -34,12 +34,15 @@ PACKING_PLAN = Paper(
     title="Packing plan",
     summary="Which copy goes into which box and layer; planned anew each time.",
     group=PaperGroup.BOXES,
-    options=(fields.SECONDS_TO_PLAN, fields.SHELVED, fields.SPLIT_SETS, fields.SIZE, fields.BYTE_ORDER_MARK),
+    options=(
+        fields.SECONDS_TO_PLAN, fields.SHELVED, fields.SPLIT_SETS, fields.LANGUAGE, fields.SIZE,
+        fields.BYTE_ORDER_MARK,
+    ),
     formats=PAGES_AND_TABLE,
     gather=plan_papers.gather_packing_plan,
     lay_out=plan_papers.lay_out_packing_plan,
     tabulate=plan_papers.tabulate_packing_plan,
-)
+)  # fmt: skip
 PACKING_LIST = Paper(
     name="packing-list",
     parts=fields.BOXES.name,
@@ -208,7 +211,7 @@ BOOKCASES = Paper(
     title="Bookcases",
     summary="Each bookcase to scale, with its books as they stand.",
     group=PaperGroup.SHELVES,
-    options=(fields.BOOKCASES, fields.SIZE),
+    options=(fields.BOOKCASES, fields.LANGUAGE, fields.SIZE),
     formats=DRAWING,
     gather=shelf_papers.gather_bookcases,
     lay_out=shelf_papers.lay_out_bookcases,

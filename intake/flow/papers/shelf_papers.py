@@ -32,9 +32,10 @@ from intake.model.pages import Page
 from intake.model.places import Place, PlaceKind
 from intake.model.shelving import DrawnBookcase
 from intake.units.convert import kg_text
+from intake.units.language import say, term
 
-KEPT = "Grey: room that is kept for volumes that are on no shelf yet."
-ESTIMATED = "A stroke across the foot of a book: one of its sizes, or its mass, is estimated."
+KEPT = term("Grey: room that is kept for volumes that are on no shelf yet.")
+ESTIMATED = term("A stroke across the foot of a book: one of its sizes, or its mass, is estimated.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,8 @@ def gather_bookcases(source: PaperSource, options: PaperOptions) -> Drawings:
     sets = sets_on(shelf for report in reports.values() for shelf, _ in report.shelves)
     packed = volumes_to_come(reader, sets)
     drawn = tuple(_drawn(case, reports[case.number], packed, filing) for case in cases if case.number in reports)
-    return Drawings(f"Bookcase {cases[0].name}" if len(chosen) == 1 else "Bookcases", drawn)
+    title = say("Bookcase {name}", name=cases[0].name) if len(chosen) == 1 else say("Bookcases")
+    return Drawings(title, drawn)
 
 
 def lay_out_bookcases(drawings: Drawings, options: PaperOptions) -> PaperPages:
@@ -125,12 +127,12 @@ def _notes(report: CaseReport, sequences: Sequence[ShelfSequence]) -> tuple[str,
     books = [book for sequence in sequences for book in sequence.books if book.copy]
     sags = any(load.sag_mm for _, load in report.loads)
     return (
-        *([KEPT] if any(sequence.kept for sequence in sequences) else []),
-        *([ESTIMATED] if any(book.estimated for book in books) else []),
-        f"{floor_words(report.load)} {ANCHOR}",
+        *([say(KEPT)] if any(sequence.kept for sequence in sequences) else []),
+        *([say(ESTIMATED)] if any(book.estimated for book in books) else []),
+        f"{floor_words(report.load)} {say(ANCHOR)}",
         *shelves_cautions(report.loads),
-        *([SAG_BASIS] if sags else []),
+        *([say(SAG_BASIS)] if sags else []),
         *floor_cautions(report.load),
-        *([TOP_HEAVY] if report.top_heavy else []),
-        f"{floor_loads_words()} {ENGINEER}",
+        *([say(TOP_HEAVY)] if report.top_heavy else []),
+        f"{floor_loads_words()} {say(ENGINEER)}",
     )
