@@ -100,6 +100,44 @@ def test_so_it_does_where_the_page_comes_late(desk: Running, page: Page, library
     a_label_then_books(desk, page, library, 150)
 
 
+@pytest.mark.parametrize("pause_ms", [0, 300, 1000])
+def test_each_label_of_a_shelf_opens_its_page_whatever_was_shelved_before(
+    desk: Running, page: Page, library: Library, pause_ms: int
+) -> None:
+    page.goto(f"{desk.base}/unpack/B1-56")
+    scan_quickly(page, list(NUMBERS[:3]), 300)
+    expect(page.locator("#last li .mark.wait")).to_have_count(0)
+    copies = sorted(unpacked(library))
+    page.goto(f"{desk.base}/boxes")
+    scan_quickly(page, ["S4-75", copies[0], "S3-84", copies[1], copies[2], "S4-75"], pause_ms)
+    expect(page.locator("#last li .mark.wait")).to_have_count(0)
+    page.wait_for_url("**/shelves/S4-75")
+    with library.reading() as records:
+        assert [copy.accession for copy, _ in copies_at_place(records, "S4-75")] == copies[:1], listed(page)
+        assert sorted(copy.accession for copy, _ in copies_at_place(records, "S3-84")) == copies[1:], listed(page)
+        assert count_waiting(records) == 0
+
+
+def test_a_label_that_is_offered_for_the_book_before_it_says_that_it_was_not_opened(desk: Running, page: Page) -> None:
+    page.goto(f"{desk.base}/unpack/B1-56")
+    scan_quickly(page, [NUMBERS[0], "S4-75"], 300)
+    expect(page.locator("#last li").first).to_contain_text("not opened: A1-59 may stand there")
+
+
+def test_what_is_scanned_once_a_link_was_pressed_is_not_taken_on_the_page_that_is_left(
+    desk: Running, page: Page, library: Library
+) -> None:
+    page.goto(f"{desk.base}/unpack/B1-56")
+    # As the browser does when a link was pressed (HTML, navigation, from memory): the page still hears keys until the next one comes.
+    page.evaluate("dispatchEvent(new Event('beforeunload'))")
+    type_in(page, NUMBERS[0])
+    expect(page.locator("#last li .mark.wait")).to_have_count(1)
+    page.goto(f"{desk.base}/catalog")
+    expect(page.locator("#answer")).to_contain_text("Divers")
+    expect(page.locator("#last li .mark.wait")).to_have_count(0)
+    assert not unpacked(library)
+
+
 LATE = """(() => {
   const fetched = window.fetch;
   window.fetch = async (address, sent) => {

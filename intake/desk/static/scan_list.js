@@ -42,6 +42,12 @@ export class ScanList {
 		this.#replace(request, [{ request, kind: "stop", title: this.#find(request)?.title ?? "", words: sentence }]);
 	}
 
+	// More is to be said of a scan's line.
+	told(request, words) {
+		Object.assign(this.#find(request) ?? {}, { words });
+		this.#show();
+	}
+
 	// A step that was no scan of the list: an inspection, a shelving.
 	note(row) {
 		this.#rows.unshift({ kind: "good", ...row });

@@ -16,6 +16,9 @@ import { Speech } from "./speech.js";
 import { typing } from "./typing.js";
 import { WaitingList } from "./waiting.js";
 
+// Who pressed a link and is still on the page after this has not left it.
+const STAYED_MS = 4000;
+
 // What outlasts a page: its keys and pictures, what waits, what was answered. The page that stands shows it.
 let here = null;
 let burst = null;
@@ -101,6 +104,11 @@ function listenOnce() {
 	});
 	document.addEventListener("desk:reached", () => outbox.retry());
 	window.addEventListener("online", () => outbox.retry());
+	// What is scanned once a link was pressed is meant for the page that it leads to, unless it leads to a file.
+	window.addEventListener("beforeunload", () => {
+		queue.leave();
+		setTimeout(() => queue.arrive(true), STAYED_MS);
+	});
 	outbox.store.opened.then(async () => {
 		const waits = (await outbox.store.all()).map(({ request }) => request);
 		list.keepWaiting([...waits, ...queue.requests]);
@@ -132,7 +140,9 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 	// scanned after a label is known to belong somewhere.
 	async function show(answer, request, picture = null, shutter = 0) {
 		const [first] = answer.body.answers ?? [];
-		if (first?.opens && !(first.shelf && panel.lastCopy) && !inspection.begun) {
+		// A shelf may be meant for the book before it, but on a shelf's own page that book stands already.
+		const isOffered = Boolean(first?.shelf && panel.lastCopy && !shelf);
+		if (first?.opens && !isOffered && !inspection.begun) {
 			queue.leave();
 			const stands = await open(first.opens, () => inspection.begun);
 			if (stands) signal("good");
@@ -147,7 +157,8 @@ export function takeScans({ box = "", shelf = "", toField = false, onShown = () 
 		panel.show(answer);
 		cropInto(place, answer.body, picture);
 		onShown(place, shutter);
-		return Boolean(first?.shelf && panel.lastCopy);
+		if (isOffered) list.told(request, `not opened: ${panel.lastCopy} may stand there`);
+		return isOffered;
 	}
 
 	function stop(sentence) {
