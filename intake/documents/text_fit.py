@@ -26,7 +26,7 @@ ELLIPSIS = "…"
 HAS_DIGIT = re.compile(r"\d")
 LONGEST_NUMBER = 40
 """Letters of an amount of 15 digits with its currency and marks, and some more."""
-MOST_KEPT = 100_000
+MOST_KEPT = 30_000
 """Texts whose widths are remembered."""
 ROUNDING = 1e-9
 ENDLESS_MM = 1e6
@@ -178,7 +178,7 @@ class Setter:
         if len(self._pieces) > MOST_KEPT:
             self._pieces.clear()
         if key not in self._pieces:
-            self._pieces[key] = Piece(text, self.unit(text, bold=bold), spaced)
+            self._pieces[key] = Piece(text, self.measure(text, 100.0, bold) / 100.0, spaced)
         return self._pieces[key]
 
     def _broken(self, pieces: list[Piece], room: float, *, bold: bool) -> list[Piece]:

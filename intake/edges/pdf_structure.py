@@ -46,28 +46,32 @@ class _Node:
     Its page is the one that its first text is on.
     """
 
-    __slots__ = ("above", "kids", "kind", "page", "place", "said", "words")
+    __slots__ = ("above", "element", "kids", "kind", "page", "place", "said", "words")
 
-    def __init__(self, place: Ref, kind: str, above: Ref) -> None:
+    def __init__(self, place: Ref, kind: str, above: Ref, element: StructureElement | None) -> None:
         self.place = place
+        self.element = element
         self.kind = kind
         self.above = above
         self.page: int | None = None
         self.said: dict[str, Value] | None = None
         self.words = ""
-        self.kids: list[_Node | tuple[int, int]] = []
+        self.kids: list[_Node | Ref | tuple[int, int]] = []
 
 
 class DocumentTree:
-    """The tree of one file, made while its pages are drawn one after the other."""
+    """The tree of one file, made while its pages are drawn one after the other.
+
+    A figure is written at once, and a row of a table when the next begins, for nothing is added to it then.
+    """
 
     def __init__(self, file: PdfWriter) -> None:
         self.file = file
         self.place = file.reserve()
         self.pages: list[Ref] = []
-        self.texts: list[list[_Node]] = []
+        self.texts: list[Ref] = []
+        self.numbers: list[Value] = []
         self.nodes: dict[StructureElement, _Node] = {}
-        self.all: list[_Node] = []
         self.root = self._new("Document", None)
         self._heading = file.write({"O": Name("Table"), "Scope": Name("Column")})
         self._element: StructureElement | None = None
@@ -77,7 +81,7 @@ class DocumentTree:
     def begin_page(self, page: Ref) -> None:
         """Begin a page, on which nothing is told of its first texts; its number in the tree is its number here."""
         self.pages.append(page)
-        self.texts.append([])
+        self.texts = []
         self._told, self._element = False, None
 
     def turn_to(self, element: StructureElement | None) -> None:
@@ -118,32 +122,28 @@ class DocumentTree:
             return
         node = self._new("Figure", self.root)
         sides = [round(side, 2) for side in box]
-        layout: dict[str, Value] = {"O": Name("Layout"), "Placement": Name("Block"), "BBox": sides}
+        layout: dict[str, Value] = {"O": Name("Layout"), "BBox": sides, "Placement": Name("Block")}
         node.said = {"Alt": printable(alt), "A": layout}
         yield from self._begin(node)
+        self.root.kids[-1] = self._written(node)
 
     def end_page(self) -> Iterator[str]:
-        """Yield what stands at the end of a page."""
+        """Yield what stands at the end of a page, whose contents lead to their parts from now on (14.7.4.4)."""
         yield from self._end()
+        self.numbers += (len(self.pages) - 1, self.file.write(self.texts))
 
     def embed(self) -> None:
-        """Write the tree into the file."""
-        for node in self.all:
-            self.file.write(self._element_of(node), node.place)
-        numbers = [
-            entry
-            for nth, nodes in enumerate(self.texts)
-            for entry in (nth, self.file.write([node.place for node in nodes]))
-        ]
+        """Write what is left of the tree into the file."""
         tree: dict[str, Value] = {
             "Type": Name("StructTreeRoot"),
-            "K": self.root.place,
-            "ParentTree": self.file.write({"Nums": numbers}),
-            "ParentTreeNextKey": len(self.texts),
+            "K": self._written(self.root),
+            "ParentTree": self.file.write({"Nums": self.numbers}),
+            "ParentTreeNextKey": len(self.pages),
         }
         self.file.write(tree, self.place)
 
-    def _element_of(self, node: _Node) -> dict[str, Value]:
+    def _written(self, node: _Node) -> Ref:
+        """Write an element with all that it holds, and forget it."""
         entries: dict[str, Value] = {"S": Name(node.kind), "P": node.above, **(node.said or {})}
         if node.page is not None:
             entries["Pg"] = self.pages[node.page]
@@ -152,11 +152,15 @@ class DocumentTree:
         kids = [self._kid(node, kid) for kid in node.kids]
         if kids:
             entries["K"] = kids[0] if len(kids) == 1 else kids
-        return entries
+        if node.element is not None:
+            del self.nodes[node.element]
+        return self.file.write(entries, node.place)
 
-    def _kid(self, node: _Node, kid: "_Node | tuple[int, int]") -> Value:
+    def _kid(self, node: _Node, kid: "_Node | Ref | tuple[int, int]") -> Value:
         if isinstance(kid, _Node):
-            return kid.place
+            return self._written(kid)
+        if isinstance(kid, Ref):
+            return kid
         page, number = kid
         if page == node.page:
             return number
@@ -166,15 +170,17 @@ class DocumentTree:
         """Return an element of the file, made when it is first read."""
         if element not in self.nodes:
             above = self.root if element.within is None else self._node(element.within)
-            node = self._new(element.kind.value, above)
+            before = above.kids[-1] if above.kids else None
+            if element.kind is ElementKind.ROW and isinstance(before, _Node):
+                above.kids[-1] = self._written(before)
+            node = self._new(element.kind.value, above, element)
             if element.kind is ElementKind.HEAD_CELL:
                 node.said = {"A": self._heading}
             self.nodes[element] = node
         return self.nodes[element]
 
-    def _new(self, kind: str, above: _Node | None) -> _Node:
-        node = _Node(self.file.reserve(), kind, self.place if above is None else above.place)
-        self.all.append(node)
+    def _new(self, kind: str, above: _Node | None, element: StructureElement | None = None) -> _Node:
+        node = _Node(self.file.reserve(), kind, self.place if above is None else above.place, element)
         if above is not None:
             above.kids.append(node)
         return node
@@ -182,8 +188,8 @@ class DocumentTree:
     def _begin(self, node: _Node) -> Iterator[str]:
         yield from self._end()
         page = len(self.pages) - 1
-        number = len(self.texts[page])
-        self.texts[page].append(node)
+        number = len(self.texts)
+        self.texts.append(node.place)
         node.kids.append((page, number))
         node.page = page if node.page is None else node.page
         self._open = node
