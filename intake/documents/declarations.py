@@ -10,7 +10,7 @@ from intake.units.local_forms import day_text
 
 CHECK_COLUMNS = (
     TableColumn("Rule", 1.8, bold=True),
-    TableColumn("Condition", 5.0),
+    TableColumn("Condition", 5.0, context="of a rule"),
     TableColumn("What the record says", 6.2),
 )
 COPY_COLUMNS = (
