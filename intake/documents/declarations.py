@@ -5,10 +5,12 @@ from intake.documents.text_fit import Measure
 from intake.model.goods import Declaration
 from intake.model.pages import Page
 from intake.model.papers import A4_MM
+from intake.units.language import say
+from intake.units.local_forms import day_text
 
 CHECK_COLUMNS = (
     TableColumn("Rule", 1.8, bold=True),
-    TableColumn("Condition", 5.0),
+    TableColumn("Condition", 5.0, context="of a rule"),
     TableColumn("What the record says", 6.2),
 )
 COPY_COLUMNS = (
@@ -26,13 +28,16 @@ def lay_out(paper: Declaration, *, measure: Measure, paper_mm: tuple[float, floa
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    facts = (*paper.facts, ("Date", paper.on.isoformat()))
+    facts = (*paper.facts, (say("Date"), day_text(paper.on)))
     sheet = Sheet(Head(paper.title, paper.reference, facts), measure, paper_mm)
     for paragraph in paper.text:
         sheet.paragraph(paragraph)
-    sheet.heading("Conditions, and what the record says of them")
+    sheet.heading(say("Conditions, and what the record says of them"))
     sheet.table(CHECK_COLUMNS, paper.checks)
-    for heading, rows in (("Not covered by this declaration", paper.left_out), ("To be answered first", paper.open)):
+    for heading, rows in (
+        (say("Not covered by this declaration"), paper.left_out),
+        (say("To be answered first"), paper.open),
+    ):
         if rows:
             sheet.heading(heading)
             sheet.table(COPY_COLUMNS, rows)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from intake.documents.text_fit import Setter
 from intake.model.pages import Align
-from intake.units.language import say
+from intake.units.language import say, say_as
 
 BODY_PT = 9.0
 SIZES_PT = (BODY_PT, 8.0, 7.0, 6.0, 5.0)
@@ -24,12 +24,22 @@ COMMON = 0.95
 
 @dataclass(frozen=True, slots=True)
 class TableColumn:
-    """A column of a table; `share` is what it gets of room that no column needs, relative to the others."""
+    """A column of a table.
+
+    Attributes:
+        share: what it gets of room that no column needs, relative to the others.
+        context: of its head where that is another word in another context, as `say_as` has it.
+    """
 
     head: str
     share: float
     align: Align = Align.LEFT
     bold: bool = False
+    context: str = ""
+
+    def spoken_head(self) -> str:
+        """Return its head in the language of the paper."""
+        return say_as(self.context, self.head) if self.context else say(self.head)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +62,7 @@ def size_columns(
         setter: measures the texts.
         width_mm: of the whole table.
     """
-    columns = [replace(column, head=say(column.head)) for column in columns]
+    columns = [replace(column, head=column.spoken_head()) for column in columns]
     cells = list(zip(*rows, strict=True)) or [()] * len(columns)
     measured = [_measure(column, texts, setter) for column, texts in zip(columns, cells, strict=True)]
     heads = [max((setter.unit(word, bold=False) for word in column.head.split()), default=0.0) for column in columns]

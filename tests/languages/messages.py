@@ -61,7 +61,8 @@ def literal_messages(code: str) -> Iterator[tuple[str | tuple[str, str], str | N
             literals = [one.value for one in node.args if isinstance(one, ast.Constant) and isinstance(one.value, str)]
             match MESSAGES_IN[node.func.id], literals:
                 case Holds.ONE, [message, *_] if message:
-                    yield message, None
+                    contexts = [one.value for one in node.keywords if one.arg == "context"]
+                    yield message, next((str(one.value) for one in contexts if isinstance(one, ast.Constant)), None)
                 case Holds.PLURAL, [one, several]:
                     yield (one, several), None
                 case Holds.CONTEXT, [context, message]:

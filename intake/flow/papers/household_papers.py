@@ -17,7 +17,7 @@ from intake.errors import UsageError
 from intake.flow.lookup.wording import title_words
 from intake.flow.papers import household_words
 from intake.flow.papers.consignment_content import ConsignmentContent, gather_consignment, parties
-from intake.flow.papers.customs_questions import ON_NO_LIST
+from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import ScheduledCopy
@@ -26,10 +26,13 @@ from intake.model.editions import Grade
 from intake.model.goods import Declaration
 from intake.model.valuations import Basis
 from intake.units.counts import counted
-from intake.units.language import say
+from intake.units.language import say, say_as, term
 
-STILL_TO_COME = "still to come: sign only once it is past, or as a plan where the office asks for one"
-COVERED, LEFT_OUT, TO_ANSWER = "covered", "not covered", "for the signer to answer"
+STILL_TO_COME = term("still to come: sign only once it is past, or as a plan where the office asks for one")
+COVERED, LEFT_OUT, TO_ANSWER = term("covered"), term("not covered"), term("for the signer to answer")
+TABLE_HEADER = (
+    term("Box"), term("Copy"), term("Title"), term("Purchase value dated"), term("Declaration"), term("Why"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,17 +93,17 @@ def lay_out_declaration(content: DeclarationContent, options: PaperOptions) -> P
     consignment = content.consignment.consignment
     left_out = tuple(copy.row for copy in content.copies if copy.status == LEFT_OUT)
     paper = Declaration(
-        title=household_words.TITLES[content.relief],
+        title=say(household_words.TITLES[content.relief]),
         reference=consignment.reference,
         on=content.consignment.on,
-        facts=(("Declarant", options.owner or consignment.consignee), *parties(consignment)),
+        facts=((say("Declarant"), options.owner or consignment.consignee), *parties(consignment)),
         text=(_opening(content), *_text(content)),
         checks=tuple(_check_rows(content)),
         left_out=left_out,
         open=tuple(copy.row for copy in content.copies if copy.status == TO_ANSWER),
         totals=tuple(_totals(content)),
-        notes=(*household_words.NOTES[content.relief], household_words.DECIDES),
-        signers=("Declarant, place, date", "Customs office, place, date"),
+        notes=_notes(content),
+        signers=(say("Declarant, place, date"), say("Customs office, place, date")),
     )
     pages = declarations.lay_out(paper, measure=fonts.measure, paper_mm=options.paper_mm)
     title = f"{paper.title}, {consignment.reference}"
@@ -112,21 +115,20 @@ def tabulate_declaration(content: DeclarationContent, _options: PaperOptions) ->
     """Set a declaration in a table, a row for each copy; text, conditions and totals are in its notes."""
     checks = (f"{article}: {condition}: {says}" for article, condition, says in _check_rows(content))
     rows = [
-        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought_by, copy.status, copy.why)
+        (copy.one.valued.copy.box or "", *copy.row[:2], copy.bought_by, say(copy.status), copy.why)
         for copy in content.copies
     ]
     return PaperTable(
-        title="Household effects",
-        header=("Box", "Copy", "Title", "Purchase value dated", "Declaration", "Why"),
+        title=say("Household effects"),
+        header=TABLE_HEADER,
         rows=rows,
         notes=(
-            household_words.TITLES[content.relief],
+            say(household_words.TITLES[content.relief]),
             _opening(content),
             *_text(content),
             *checks,
             *_totals(content),
-            *household_words.NOTES[content.relief],
-            household_words.DECIDES,
+            *_notes(content),
         ),
         notices=notices_of(content.consignment.gathered.added.missing),
     )
@@ -141,7 +143,7 @@ def _declared(
     checked = check_owned(relief, days, bought_by=bought_by, printed=printed)
     words = household_words.copy_words(checked, bought_by, printed, of_printing=of_printing)
     if one.valued.lost:
-        return DeclaredCopy(one, bought_by, LEFT_OUT, "not found since the move")
+        return DeclaredCopy(one, bought_by, LEFT_OUT, say(MISSING))
     if one.valued.awaited:
         return DeclaredCopy(one, bought_by, LEFT_OUT, say("its box has not arrived"))
     if checked.finding is Finding.NOT_MET:
@@ -151,16 +153,21 @@ def _declared(
     if checked.finding is Finding.OPEN:
         return DeclaredCopy(one, bought_by, TO_ANSWER, words)
     if copy.grade is Grade.AS_NEW:
-        return DeclaredCopy(one, bought_by, TO_ANSWER, f"{words}; graded As New: was it used?")
+        return DeclaredCopy(one, bought_by, TO_ANSWER, f"{words}; {say('graded As New: was it used?')}")
     return DeclaredCopy(one, bought_by, COVERED, words)
 
 
 def _opening(content: DeclarationContent) -> str:
     reference = content.consignment.consignment.reference
-    return (
-        f"I, the undersigned, declare of the books in the list of goods for customs of consignment {reference}, other "
-        "than those named below as not covered:"
+    return say(
+        "I, the undersigned, declare of the books in the list of goods for customs of consignment {reference}, other "
+        "than those named below as not covered:",
+        reference=reference,
     )
+
+
+def _notes(content: DeclarationContent) -> tuple[str, ...]:
+    return tuple(map(say, (*household_words.NOTES[content.relief], household_words.DECIDES)))
 
 
 def _text(content: DeclarationContent) -> Iterable[str]:
@@ -178,20 +185,22 @@ def _check_rows(content: DeclarationContent) -> list[tuple[str, str, str]]:
     """Return the rows of the conditions of the removal, and of the one that each copy has to meet."""
     rows = [_check_row(content, checked) for checked in content.checks]
     rows += [
-        ("day", what, STILL_TO_COME) for what in household_words.days_to_come(content.days, content.consignment.on)
+        (say_as("instead of the article of a rule", "day"), what, say(STILL_TO_COME))
+        for what in household_words.days_to_come(content.days, content.consignment.on)
     ]
     of_copies = check_owned(content.relief, content.days, bought_by=None, printed=None).condition
     counts = [
-        f"{sum(copy.status == status for copy in content.copies)} {status}" for status in (COVERED, TO_ANSWER, LEFT_OUT)
+        f"{sum(copy.status == status for copy in content.copies)} {say(status)}"
+        for status in (COVERED, TO_ANSWER, LEFT_OUT)
     ]
-    says = f"copy by copy: {', '.join(counts)}"
-    return [*rows, (household_words.ARTICLES[of_copies], household_words.CONDITIONS[of_copies], says)]
+    says = say("copy by copy: {counts}", counts=", ".join(counts))
+    return [*rows, (say(household_words.ARTICLES[of_copies]), say(household_words.CONDITIONS[of_copies]), says)]
 
 
 def _check_row(content: DeclarationContent, checked: Checked) -> tuple[str, str, str]:
     condition = checked.condition
     says = household_words.removal_words(checked, content.days)
-    return (household_words.ARTICLES[condition], household_words.CONDITIONS[condition], says)
+    return (say(household_words.ARTICLES[condition]), say(household_words.CONDITIONS[condition]), says)
 
 
 def _totals(content: DeclarationContent) -> Iterable[str]:
@@ -199,4 +208,9 @@ def _totals(content: DeclarationContent) -> Iterable[str]:
     covered = [copy.one for copy in content.copies if copy.status != LEFT_OUT]
     pieces = counted(len(content.copies), "piece", "pieces")
     value = content.consignment.worth(covered)
-    yield f"{pieces} in the list; {len(covered)} covered or for the signer to answer, value {value}"
+    yield say(
+        "{pieces} in the list; {covered} covered or for the signer to answer, value {value}",
+        pieces=pieces,
+        covered=len(covered),
+        value=value,
+    )

@@ -197,7 +197,7 @@ HOUSEHOLD = Paper(
     group=PaperGroup.LISTS,
     options=(
         fields.REFERENCE, fields.RELIEF, fields.LEFT_ON, fields.SETTLED_ON, fields.ABROAD_SINCE, fields.ENTRY_ON,
-        fields.OWNER, fields.CURRENCY, fields.RATES_ON, fields.SIZE,
+        fields.OWNER, fields.CURRENCY, fields.RATES_ON, fields.LANGUAGE, fields.SIZE,
         fields.BYTE_ORDER_MARK,
     ),
     formats=PAGES_AND_TABLE,
