@@ -1,12 +1,13 @@
 """A serial made ready to be drawn: places of its lines, ticks at round numbers, gaps in words, a bar an edition."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from math import floor
 
 from intake.documents.rulers import lay_out_whole
 from intake.edges import fonts, svg
-from intake.flow.runs.run_view import gap_places, gap_texts, held_words, places_text
+from intake.flow.runs.run_view import gap_places, gap_texts, half_words, held_words, outside_words, places_text
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
@@ -24,14 +25,15 @@ def drawn_serial(found: SerialMap) -> DrawnSerial:
     """Return what a drawing of a serial shows."""
     held, gaps = held_words(found), gap_texts(found)
     words = f"{held}; missing: {', '.join(gaps)}." if gaps else f"{held}."
-    return DrawnSerial(found.title, words, tuple(_line(found, line) for line in found.order.lines()))
+    lines = tuple(_line(found, line) for line in found.order.lines())
+    return DrawnSerial(found.title, words, lines, (*outside_words(found), *half_words(found)))
 
 
 def serial_svg(found: SerialMap) -> str:
-    """Return the drawing of a serial for a page of HTML; empty where nothing of it is known."""
+    """Return the drawing of a serial for a page of HTML, which says its remarks; empty where nothing of it is known."""
     if not found.order.size:
         return ""
-    drawn = drawn_serial(found)
+    drawn = replace(drawn_serial(found), remarks=())
     page = lay_out_whole(drawn, measure=fonts.measure, width_mm=SCREEN_MM)
     return svg.draw(page, title=f"{drawn.title}: {drawn.words}")
 

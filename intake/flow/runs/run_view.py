@@ -180,12 +180,6 @@ def _reading(found: SerialMap, where: dict[str, str]) -> tuple[ReadingStep, ...]
 
 
 def _remarks(found: SerialMap) -> tuple[str, ...]:
-    outside = (
-        f"{edition_name(one.edition)} collects {write_parts(one.outside)}, which the extent of {found.title} does not "
-        "have: correct what it collects, or the extent."
-        for one in found.editions
-        if one.outside
-    )
     assumed = (
         f"{edition_name(one.edition)} collects {write_parts(one.stated)}; how far that goes is not given, so "
         f"{places_text(found, one.places) or 'nothing'} of it is counted."
@@ -200,7 +194,28 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
     )
     no_edition = () if found.editions else (none_collects(found.title),)
     no_extent = () if found.extent else (NO_EXTENT,)
-    return (*no_edition, *no_extent, *outside, *assumed, *_double_numbers(found), *notes)
+    doubles_counted = tuple(_double_numbers(found))
+    return (*no_edition, *no_extent, *outside_words(found), *assumed, *doubles_counted, *half_words(found), *notes)
+
+
+def outside_words(found: SerialMap) -> tuple[str, ...]:
+    """Return a sentence for each edition that states parts that the serial is not known to have."""
+    return tuple(
+        f"{edition_name(one.edition)} collects {write_parts(one.outside)}, which the extent of {found.title} does not "
+        "have: correct what it collects, or the extent."
+        for one in found.editions
+        if one.outside
+    )
+
+
+def half_words(found: SerialMap) -> tuple[str, ...]:
+    """Return a sentence for each edition that states one number of an issue that has several."""
+    return tuple(
+        f"{edition_name(one.edition)} collects one number of {places_text(found, one.partly)} and is counted as having "
+        "it: look whether it has the whole issue."
+        for one in found.editions
+        if one.partly
+    )
 
 
 def _remark_words(found: SerialMap, one: SerialEdition, remark: StatementRemark) -> str:
@@ -226,13 +241,8 @@ def _double_numbers(found: SerialMap) -> Iterator[str]:
     if every := write_parts(doubles(found.known.combined)):
         yield f"One issue with several numbers counts once, and is held where any of them is: {every}."
     for one in found.editions:
-        name = edition_name(one.edition)
-        if one.partly:
-            yield (
-                f"{name} collects one number of {places_text(found, one.partly)} and is counted as having it: look "
-                "whether it has the whole issue."
-            )
         if others := write_parts(_not_known(one.stated, found.known)):
+            name = edition_name(one.edition)
             yield f"{name} names {others} as one issue, and another entry does not: correct what either collects."
 
 

@@ -12,10 +12,11 @@ from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_edition import plan_edition_edit
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.resolve import find_copy, find_edition
+from intake.flow.runs.draw_serial import drawn_serial
 from intake.flow.runs.edition_view import collects_lines, edition_runs
 from intake.flow.runs.run_view import NO_EXTENT, RunView, none_collects, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
-from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
+from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts, named_map
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import freed_words, none_words, spare_copies
 from intake.flow.undo import undo
@@ -91,6 +92,17 @@ def test_a_copy_that_is_missing_or_withdrawn_is_not_held(household: Library, sta
     assert shown.gaps == ("41-60", "annual 1-2")
     (gone,) = [one.gone for one in shown.editions if one.key == "T3"]
     assert gone == ((f"{number} sold on 2026-03-31",) if state is CopyState.WITHDRAWN else (f"{number} missing",))
+
+
+def test_what_the_extent_does_not_have_is_told_wherever_its_gaps_are(household: Library) -> None:
+    """A slip, 'v. 41-60' for 'no. 41-60', hides the volume that closes the gap from what is to be looked for."""
+    for key in ("T4", "T5", "T8"):
+        edit(household, key, "collects=Tidewrack Quarterly v. 41-60")
+    told = [remark for remark in view(household).remarks if "which the extent" in remark]
+    assert [remark.split()[0] for remark in told] == ["T4", "T5", "T8"]
+    assert [remark for remark in sought(household).remarks if remark in told] == told
+    with household.reading() as reader:
+        assert list(drawn_serial(named_map(reader, TITLE)[0]).remarks) == told
 
 
 def test_the_extent_is_recorded_corrected_and_taken_back(household: Library) -> None:
