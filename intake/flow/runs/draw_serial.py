@@ -7,11 +7,19 @@ from math import floor
 
 from intake.documents.rulers import lay_out_whole
 from intake.edges import fonts, svg
-from intake.flow.runs.run_view import gap_places, gap_texts, half_words, held_words, outside_words, places_text
+from intake.flow.runs.run_view import (
+    gap_places,
+    gap_texts,
+    half_words,
+    held_words,
+    outside_words,
+    places_text,
+    stated_text,
+)
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
-from intake.runs.part_order import Stretch, line_of
+from intake.runs.part_order import Stretch
 from intake.runs.spans import Span, intersection, shifted
 from intake.runs.written_pieces import write_number
 
@@ -42,12 +50,12 @@ def _line(found: SerialMap, line: Span) -> RulerLine:
     stretches = [one for one in found.order.stretches if line[0] <= one.place <= line[1]]
     gaps = intersection((line,), gap_places(found))
     bars = (
-        RulerBar(one.name, places_text(found, places), FILLS[one.holding], shifted(places, -line[0]))
+        RulerBar(one.name, stated_text(found, one, line), FILLS[one.holding], shifted(places, -line[0]))
         for one in found.editions
         if (places := intersection(one.places, (line,)))
     )
     return RulerLine(
-        name=line_of(stretches[0].key),
+        name=found.order.line_at(line[0]),
         size=line[1] - line[0] + 1,
         ticks=tuple(_ticks(stretches, line)),
         gaps=tuple(zip(shifted(gaps, -line[0]), (places_text(found, (gap,)) for gap in gaps), strict=True)),

@@ -17,9 +17,10 @@ from intake.flow.runs.serial_map import (
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
 from intake.runs.notation import write_parts
+from intake.runs.part_order import on_line
 from intake.runs.parts import Parts, doubles, expanded
 from intake.runs.published import write_published
-from intake.runs.spans import Spans, count
+from intake.runs.spans import Span, Spans, count
 from intake.runs.statements import StatementRemark, StatementRemarkKind
 from intake.units.counts import counted
 
@@ -126,6 +127,14 @@ def gap_texts(found: SerialMap) -> tuple[str, ...]:
 def places_text(found: SerialMap, places: Spans) -> str:
     """Return the parts at places, in the plain notation."""
     return write_parts(found.order.parts(places))
+
+
+def stated_text(found: SerialMap, one: SerialEdition, line: Span) -> str:
+    """Return what an edition states to collect on one line, in the plain notation.
+
+    Its places would say more where it states one number of an issue that has several.
+    """
+    return write_parts(on_line(one.stated, found.order.line_at(line[0])))
 
 
 def place_of(copy: Copy, where: dict[str, str]) -> str:
