@@ -40,6 +40,17 @@ def view_object(view: RunView) -> dict[str, object]:
     }
 
 
+def gaps_object(view: RunView) -> dict[str, object]:
+    """Return what is missing of a serial, for programs."""
+    return {
+        "serial": view.serial,
+        "known": view.known,
+        "held": view.held,
+        "gaps": list(view.gaps),
+        "remarks": list(view.remarks),
+    }
+
+
 def answer_object(answer: SeekAnswer) -> dict[str, object]:
     """Return what to look for, for programs."""
     return {
@@ -64,7 +75,14 @@ def _choice_object(choice: SoughtChoice) -> dict[str, object]:
 
 
 def _edition_object(one: SoughtEdition) -> dict[str, object]:
-    return {"key": one.key, "collects": one.collects, "price": None if one.price is None else str(one.price)}
+    """Return an edition to look for; `price` is in the currency of the answer, `stated` as the catalog has it."""
+    return {
+        "key": one.key,
+        "title": one.name,
+        "collects": one.collects,
+        "price": None if one.price is None else str(one.price),
+        "stated": one.stated,
+    }
 
 
 def say_answer(context: CommandContext, answer: SeekAnswer) -> None:

@@ -8,7 +8,7 @@ import click
 
 from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, pass_context
-from intake.cli.run_answers import answer_object, say_answer, spare_object, view_object
+from intake.cli.run_answers import answer_object, gaps_object, say_answer, spare_object, view_object
 from intake.errors import UsageError
 from intake.flow.runs.run_view import RunView, none_collects, run_view
 from intake.flow.runs.serial_map import alike_titles, collected_parts
@@ -100,7 +100,7 @@ def gaps_command(context: CommandContext, serial: str, *, show_all: bool, as_jso
     with context.library() as library, library.reading() as reader:
         view = run_view(reader, serial)
     if as_json:
-        _print_json({"serial": view.serial, "known": view.known, "held": view.held, "gaps": list(view.gaps)})
+        _print_json(gaps_object(view))
         return
     context.say(f"{view.serial}: {view.counts}")
     _say_gaps(context, view, show_all=show_all)

@@ -78,7 +78,7 @@ def show_serial(request: Request) -> Response:
         found, remarks = named_map(reader, text_of(request.path_params["serial"]))
         view = view_of(reader, found, remarks)
         drawing = serial_svg(found)
-        sought = seek_in(reader, found, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S))
+        sought = seek_in(reader, found, SeekRequest(on=desk_startup.today(), seconds=PATIENCE_S), remarks)
         version = version_of(reader)
     ids = {edition.key: one.edition.id for edition, one in zip(view.editions, found.editions, strict=True)}
     return page(request, "serial.html", view=view, drawing=drawing, ids=ids, sought=sought, version=version)

@@ -67,6 +67,8 @@ class _Sheets:
             self._line(line)
         if self.serial.lines:
             self._legend()
+        for remark in self.serial.remarks:
+            self._remark(remark)
         self._finish()
         return self.finished
 
@@ -176,6 +178,13 @@ class _Sheets:
         if self.left_out:
             words, self.y = self.setter.paragraph(LEFT_OUT, self._left, self.y, self._width, SMALL_PT)
             self.marks += words
+
+    def _remark(self, text: str) -> None:
+        words, below = self.setter.paragraph(text, self._left, self.y, self._width, WORDS_PT)
+        if self._room(below - self.y):
+            words, below = self.setter.paragraph(text, self._left, self.y, self._width, WORDS_PT)
+        self.marks += words
+        self.y = below
 
     @property
     def _right(self) -> float:

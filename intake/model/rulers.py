@@ -54,8 +54,9 @@ class RulerLine:
 
 @dataclass(frozen=True, slots=True)
 class DrawnSerial:
-    """A serial to draw: its title, how much of it is held, its lines."""
+    """A serial to draw: its title, how much of it is held, its lines, and what of it the lines do not show."""
 
     title: str
     words: str
     lines: tuple[RulerLine, ...]
+    remarks: tuple[str, ...] = ()

@@ -102,6 +102,10 @@ class PartOrder:
         """Return the lines that are read by themselves, each as its first and last place."""
         return self._joined(line_of)
 
+    def line_at(self, place: int) -> str:
+        """Return the name of the line that a place is on; '' for the main one."""
+        return line_of(self.stretches[self._nth(place)].key)
+
     def runs(self) -> Spans:
         """Return the stretches of one run, each as its first and last place; a restart begins another one."""
         return self._joined(lambda key: key)
@@ -121,6 +125,19 @@ class PartOrder:
 def line_of(key: RunKey) -> str:
     """Return the name of the line that a run is on; '' for the main one."""
     return "" if not key or key[0] in LEVELS else str(key[0])
+
+
+def on_line(parts: Parts, name: str) -> Parts:
+    """Return the parts that are on one line.
+
+    >>> on_line(Parts({(): ((1, 9),), ("annual",): ((1, 2),)}), "annual").spans
+    {('annual',): ((1, 2),)}
+    """
+    return Parts(
+        {key: spans for key, spans in parts.spans.items() if line_of(key) == name},
+        {key: found for key, found in parts.inserted.items() if line_of(key) == name},
+        {key: pieces for key, pieces in parts.combined.items() if line_of(key) == name},
+    )
 
 
 def _part(stretch: Stretch, low: int, high: int) -> Parts:

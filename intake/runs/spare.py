@@ -1,7 +1,7 @@
 """Which copies could go together: every part they have stays in a copy that is kept, and the most shelf is freed."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from intake.runs.cover_solver import SECONDS, CoverRow, least_sum
 from intake.runs.coverage import coverage
@@ -20,6 +20,9 @@ class HeldVolume:
         thickness_mm: what it takes of a shelf; None where unknown, which frees nothing that is known.
         may_go: False for a copy that is signed, numbered or marked as kept.
         stands: whether it may stand for a copy that goes, for it is of the format preferred.
+        halves: places of issues of which it may have some and not all. It stands for no other copy in these, but for
+            those of its edition, which have the same of them; and a copy with the whole issue stands for it.
+        edition: what it is a copy of.
     """
 
     copy: str
@@ -27,6 +30,8 @@ class HeldVolume:
     thickness_mm: float | None
     may_go: bool
     stands: bool = True
+    halves: Mapping[str, Spans] = field(default_factory=dict)
+    edition: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +63,7 @@ def spare(volumes: Sequence[HeldVolume], seconds: float = SECONDS) -> SpareChoic
 
     Never both of two that stand for each other: of the copies that have a part, at least one stays.
     """
-    with_parts = [volume for volume in volumes if any(volume.places.values())]
+    with_parts = [volume for volume in _told_apart(volumes) if any(volume.places.values())]
     candidates, rows = _rows(with_parts)
     if not candidates:
         return SpareChoice((), 0.0, proved=True, bound_mm=0.0)
@@ -72,6 +77,39 @@ def spare(volumes: Sequence[HeldVolume], seconds: float = SECONDS) -> SpareChoic
     staying = [volume for nth, volume in enumerate(with_parts) if nth not in going and volume.stands]
     spares = tuple(SpareVolume(with_parts[nth].copy, _also_in(with_parts[nth], staying)) for nth in sorted(going))
     return SpareChoice(spares, -first.total / PER_MM, proved=first.proved, bound_mm=-first.bound / PER_MM)
+
+
+def _told_apart(volumes: Sequence[HeldVolume]) -> list[HeldVolume]:
+    """Return the volumes with what each edition has of issues that it may not have whole as parts by themselves.
+
+    These are also in every volume that has the whole issue, so that of the copies that have such a part one stays.
+    """
+    halves: dict[str, dict[str, Spans]] = {}
+    for volume in volumes:
+        for serial, spans in volume.halves.items():
+            if spans:
+                halves.setdefault(serial, {})[volume.edition] = spans
+    return [
+        replace(
+            volume,
+            places={
+                **{_part_name(serial): spans for serial, spans in volume.places.items()},
+                **{
+                    _part_name(serial, edition): spans
+                    if edition == volume.edition
+                    else intersection(volume.places.get(serial, ()), spans)
+                    for serial in {*volume.places, *volume.halves}
+                    for edition, spans in halves.get(serial, {}).items()
+                },
+            },
+        )
+        for volume in volumes
+    ]
+
+
+def _part_name(serial: str, edition: str = "") -> str:
+    """Return what tells whole issues of a serial from what an edition has of others; no title has a line break."""
+    return f"{serial}\n{edition}"
 
 
 def _rows(volumes: Sequence[HeldVolume]) -> tuple[list[int], list[CoverRow]]:

@@ -19,21 +19,25 @@ def household(intake: Intake, tmp_path: Path) -> Intake:
 
 
 def test_the_answers_for_programs(household: Intake) -> None:
-    assert json.loads(household("run", "gaps", "tidewrack", "--json").out) == {
+    gaps = json.loads(household("run", "gaps", "tidewrack", "--json").out)
+    shown = json.loads(household("run", "show", "tidewrack", "--json").out)
+    assert gaps == {
         "serial": "Tidewrack Quarterly",
         "known": "1-12, 12½, 13-60, annual 1-2",
         "held": "1-12, 12½, 13-40, annual 1",
         "gaps": ["41-60", "annual 2"],
+        "remarks": shown["remarks"],
     }
     sought = json.loads(household("run", "seek", "tidewrack", "--parts", "41-50", "--budget", "80 EUR", "--json").out)
-    assert sought["choose"] == [{"key": "T5", "collects": "41-50", "price": "5.00"}]
+    assert sought["choose"] == [
+        {"key": "T5", "title": "Tidewrack Later", "collects": "41-50", "price": "5.00", "stated": "5 EUR"}
+    ]
     assert (sought["cost"], sought["currency"], sought["left"], sought["proved"]) == ("5.00", "EUR", [], True)
     spare = json.loads(household("run", "spare", "--json").out)
     (copy,) = spare["copies"]
     assert copy["collects"] == "Tidewrack Quarterly 1-20"
     assert len(copy["also_in"]) == 1
     assert (spare["freed_mm"], spare["proved"], spare["bound_mm"]) == (30, True, 30)
-    shown = json.loads(household("run", "show", "tidewrack", "--json").out)
     assert {one["key"]: one["state"] for one in shown["editions"]}["T2"] == "boxed"
     assert {one["key"]: one["state"] for one in shown["editions"]}["T4"] == "wanted"
 

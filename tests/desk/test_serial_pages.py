@@ -67,6 +67,20 @@ def test_a_serial_is_listed_drawn_and_corrected(desk: Running, library: Library)
     assert station.get("/serials/nothing").status_code == 409
 
 
+def test_what_the_extent_does_not_have_is_told_beside_what_to_look_for(desk: Running, library: Library) -> None:
+    with library.reading() as reader:
+        first = reader.all(Edition)[0]
+        plan = plan_edition_edit(reader, str(first.key), values=["collects=Ebb Letters v. 3-4"], station="test")
+    apply_correction(library, plan)
+    set_extent(library, "Ebb Letters", "1-9", station="test")
+    _, found, after = let_in(desk).get("/serials/Ebb%20Letters").text.partition("<h2>What to look for</h2>")
+    beside, folded, below = after.partition("<details>")
+    assert found
+    assert folded
+    assert beside.count("which the extent of Ebb Letters does not have") == 1
+    assert "which the extent" not in below, "it is told once"
+
+
 def test_why_a_copy_is_kept_is_typed_shown_and_found(desk: Running, library: Library) -> None:
     station = let_in(desk)
     with library.reading() as reader:

@@ -1,6 +1,7 @@
 """A serial's ruler: everything lies on the page, bars are as long as their parts, and every edition and gap is told."""
 
 import itertools
+from dataclasses import replace
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -49,6 +50,15 @@ def test_every_edition_is_drawn_on_the_page(bars: list[tuple[int, int, BarFill]]
                 assert mark.y_mm + mark.height_mm <= A4_MM[1] - MARGIN_MM + 1e-6
             elif isinstance(mark, Text):
                 assert mark.y_mm <= A4_MM[1] - MARGIN_MM + 1e-6
+
+
+def test_every_remark_stands_on_a_page_whatever_their_number() -> None:
+    remarks = tuple(f"Volume {nth} names what the extent does not have" for nth in range(100))
+    pages = lay_out(replace(serial(9, [(0, 8, BarFill.FILLED)]), remarks=remarks), measure=measure)
+    assert len(pages) > 1
+    assert set(remarks) <= set(texts(pages))
+    ends = [mark.y_mm for page in pages for mark in page.marks if isinstance(mark, Text)]
+    assert max(ends) <= A4_MM[1] - MARGIN_MM + 1e-6
 
 
 def test_a_bar_is_as_long_as_its_parts_and_filled_as_it_is_held() -> None:

@@ -60,6 +60,44 @@ def test_nothing_is_lost_and_no_other_choice_frees_more(seed: int) -> None:
             assert not difference(spans, union(*staying.values()))
 
 
+@pytest.mark.parametrize("seed", range(10))
+def test_an_issue_that_may_be_had_in_part_lets_a_copy_go_and_none_on_its_account(seed: int) -> None:
+    """The rule itself, place by place, over every choice: an issue is whole, or as an edition has it."""
+    draw = random.Random(seed)
+    of_edition = {edition: {place: draw.choice(["", "part", "whole"]) for place in range(4)} for edition in "abcd"}
+    chosen = draw.choices("abcd", k=7)
+    having = [of_edition[edition] for edition in chosen]
+    volumes = [
+        HeldVolume(
+            str(nth),
+            {"s": spans_of([(place, place) for place in range(4) if had[place] == "whole"])},
+            draw.randint(8, 60),
+            may_go=draw.random() < 0.9,
+            halves={"s": spans_of([(place, place) for place in range(4) if had[place] == "part"])},
+            edition=chosen[nth],
+        )
+        for nth, had in enumerate(having)
+    ]
+
+    def is_lost(gone: set[int]) -> bool:
+        kept = set(range(7)) - gone
+        return any(
+            had[place] and not any(having[other][place] == "whole" for other in kept)
+            and not (had[place] == "part" and any(chosen[other] == chosen[nth] for other in kept))
+            for nth, had in enumerate(having) if nth in gone for place in range(4)
+        )  # fmt: skip
+
+    movable = [nth for nth, had in enumerate(having) if volumes[nth].may_go and any(had.values())]
+    every = (set(some) for size in range(8) for some in itertools.combinations(movable, size))
+    allowed = [gone for gone in every if not is_lost(gone)]
+    choice = spare(volumes)
+    gone = {int(one.copy) for one in choice.volumes}
+    assert gone in allowed
+    best = max((sum(volumes[nth].thickness_mm or 0 for nth in some), len(some)) for some in allowed)
+    assert (choice.freed_mm, len(gone)) == best
+    assert all(one.also_in for one in choice.volumes)
+
+
 def test_of_two_that_stand_for_each_other_one_stays() -> None:
     same = {"s": ((0, 5),)}
     choice = spare([HeldVolume("a", same, 30, may_go=True), HeldVolume("b", same, 40, may_go=True)])

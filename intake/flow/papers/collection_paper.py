@@ -17,14 +17,14 @@ from intake.flow.papers.copy_words import binding_words, printing_words, recorde
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
-from intake.flow.runs.run_view import places_text
-from intake.flow.runs.serial_map import SerialMap, collected_parts, serial_maps, unread_words
+from intake.flow.runs.run_view import stated_text
+from intake.flow.runs.serial_map import SerialEdition, SerialMap, collected_parts, serial_maps, unread_words
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.folding import fold
 from intake.model.places import PlacePath
 from intake.model.schedules import Photograph
-from intake.runs.spans import Spans, intersection, shifted
+from intake.runs.spans import intersection, shifted
 
 TITLE = "The collection"
 NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
@@ -35,7 +35,7 @@ PRIVATE = "Your notes of why copies are kept are in it: look through them first,
 LEFT_OUT = "Copies that were withdrawn are not in it; missing ones say so."
 
 Pair = tuple[Copy, Edition]
-SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, Spans]]]
+SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, SerialEdition]]]
 """What each edition has of which serials, by its key."""
 
 
@@ -93,10 +93,10 @@ def collection_site(catalogue: CollectionCatalogue) -> tuple[Mapping[str, bytes]
 
 
 def _by_edition(maps: Iterable[SerialMap]) -> SerialsByEdition:
-    found: dict[int, list[tuple[SerialMap, Spans]]] = {}
+    found: dict[int, list[tuple[SerialMap, SerialEdition]]] = {}
     for serial in maps:
         for one in serial.editions:
-            found.setdefault(one.edition.id, []).append((serial, one.places))
+            found.setdefault(one.edition.id, []).append((serial, one))
     return found
 
 
@@ -147,11 +147,11 @@ class _EntryMaker:
         return self._where.get(copy.accession) or copy.state.value
 
     def _strips(self, edition: Edition) -> Iterable[RulerStrip]:
-        for found, own in self._collected.get(edition.id, ()):
-            for first, last in found.order.lines():
-                if spans := intersection(own, ((first, last),)):
-                    words = f"Collects {places_text(found, spans)} of {found.title}"
-                    yield RulerStrip(words=words, size=last - first + 1, spans=shifted(spans, -first))
+        for found, one in self._collected.get(edition.id, ()):
+            for line in found.order.lines():
+                if spans := intersection(one.places, (line,)):
+                    words = f"Collects {stated_text(found, one, line)} of {found.title}"
+                    yield RulerStrip(words=words, size=line[1] - line[0] + 1, spans=shifted(spans, -line[0]))
 
 
 def _covers(source: PaperSource, reader: LibraryReader, copies: Sequence[Copy]) -> dict[str, Photograph]:

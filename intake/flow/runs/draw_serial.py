@@ -1,16 +1,25 @@
 """A serial made ready to be drawn: places of its lines, ticks at round numbers, gaps in words, a bar an edition."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from math import floor
 
 from intake.documents.rulers import lay_out_whole
 from intake.edges import fonts, svg
-from intake.flow.runs.run_view import gap_places, gap_texts, held_words, places_text
+from intake.flow.runs.run_view import (
+    gap_places,
+    gap_texts,
+    half_words,
+    held_words,
+    outside_words,
+    places_text,
+    stated_text,
+)
 from intake.flow.runs.serial_map import Holding, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
-from intake.runs.part_order import Stretch, line_of
+from intake.runs.part_order import Stretch
 from intake.runs.spans import Span, intersection, shifted
 from intake.runs.written_pieces import write_number
 
@@ -24,14 +33,15 @@ def drawn_serial(found: SerialMap) -> DrawnSerial:
     """Return what a drawing of a serial shows."""
     held, gaps = held_words(found), gap_texts(found)
     words = f"{held}; missing: {', '.join(gaps)}." if gaps else f"{held}."
-    return DrawnSerial(found.title, words, tuple(_line(found, line) for line in found.order.lines()))
+    lines = tuple(_line(found, line) for line in found.order.lines())
+    return DrawnSerial(found.title, words, lines, (*outside_words(found), *half_words(found)))
 
 
 def serial_svg(found: SerialMap) -> str:
-    """Return the drawing of a serial for a page of HTML; empty where nothing of it is known."""
+    """Return the drawing of a serial for a page of HTML, which says its remarks; empty where nothing of it is known."""
     if not found.order.size:
         return ""
-    drawn = drawn_serial(found)
+    drawn = replace(drawn_serial(found), remarks=())
     page = lay_out_whole(drawn, measure=fonts.measure, width_mm=SCREEN_MM)
     return svg.draw(page, title=f"{drawn.title}: {drawn.words}")
 
@@ -40,12 +50,12 @@ def _line(found: SerialMap, line: Span) -> RulerLine:
     stretches = [one for one in found.order.stretches if line[0] <= one.place <= line[1]]
     gaps = intersection((line,), gap_places(found))
     bars = (
-        RulerBar(one.name, places_text(found, places), FILLS[one.holding], shifted(places, -line[0]))
+        RulerBar(one.name, stated_text(found, one, line), FILLS[one.holding], shifted(places, -line[0]))
         for one in found.editions
         if (places := intersection(one.places, (line,)))
     )
     return RulerLine(
-        name=line_of(stretches[0].key),
+        name=found.order.line_at(line[0]),
         size=line[1] - line[0] + 1,
         ticks=tuple(_ticks(stretches, line)),
         gaps=tuple(zip(shifted(gaps, -line[0]), (places_text(found, (gap,)) for gap in gaps), strict=True)),

@@ -17,9 +17,10 @@ from intake.flow.runs.serial_map import (
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
 from intake.runs.notation import write_parts
+from intake.runs.part_order import on_line
 from intake.runs.parts import Parts, doubles, expanded
 from intake.runs.published import write_published
-from intake.runs.spans import Spans, count
+from intake.runs.spans import Span, Spans, count
 from intake.runs.statements import StatementRemark, StatementRemarkKind
 from intake.units.counts import counted
 
@@ -128,6 +129,14 @@ def places_text(found: SerialMap, places: Spans) -> str:
     return write_parts(found.order.parts(places))
 
 
+def stated_text(found: SerialMap, one: SerialEdition, line: Span) -> str:
+    """Return what an edition states to collect on one line, in the plain notation.
+
+    Its places would say more where it states one number of an issue that has several.
+    """
+    return write_parts(on_line(one.stated, found.order.line_at(line[0])))
+
+
 def place_of(copy: Copy, where: dict[str, str]) -> str:
     """Return where a copy is; a copy still boxed is said to be."""
     boxed = "still in " if copy.state is CopyState.PACKED and copy.box else ""
@@ -180,12 +189,6 @@ def _reading(found: SerialMap, where: dict[str, str]) -> tuple[ReadingStep, ...]
 
 
 def _remarks(found: SerialMap) -> tuple[str, ...]:
-    outside = (
-        f"{edition_name(one.edition)} collects {write_parts(one.outside)}, which the extent of {found.title} does not "
-        "have: correct what it collects, or the extent."
-        for one in found.editions
-        if one.outside
-    )
     assumed = (
         f"{edition_name(one.edition)} collects {write_parts(one.stated)}; how far that goes is not given, so "
         f"{places_text(found, one.places) or 'nothing'} of it is counted."
@@ -200,7 +203,28 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
     )
     no_edition = () if found.editions else (none_collects(found.title),)
     no_extent = () if found.extent else (NO_EXTENT,)
-    return (*no_edition, *no_extent, *outside, *assumed, *_double_numbers(found), *notes)
+    doubles_counted = tuple(_double_numbers(found))
+    return (*no_edition, *no_extent, *outside_words(found), *assumed, *doubles_counted, *half_words(found), *notes)
+
+
+def outside_words(found: SerialMap) -> tuple[str, ...]:
+    """Return a sentence for each edition that states parts that the serial is not known to have."""
+    return tuple(
+        f"{edition_name(one.edition)} collects {write_parts(one.outside)}, which the extent of {found.title} does not "
+        "have: correct what it collects, or the extent."
+        for one in found.editions
+        if one.outside
+    )
+
+
+def half_words(found: SerialMap) -> tuple[str, ...]:
+    """Return a sentence for each edition that states one number of an issue that has several."""
+    return tuple(
+        f"{edition_name(one.edition)} collects one number of {places_text(found, one.partly)} and is counted as having "
+        "it: look whether it has the whole issue."
+        for one in found.editions
+        if one.partly
+    )
 
 
 def _remark_words(found: SerialMap, one: SerialEdition, remark: StatementRemark) -> str:
@@ -226,13 +250,8 @@ def _double_numbers(found: SerialMap) -> Iterator[str]:
     if every := write_parts(doubles(found.known.combined)):
         yield f"One issue with several numbers counts once, and is held where any of them is: {every}."
     for one in found.editions:
-        name = edition_name(one.edition)
-        if one.partly:
-            yield (
-                f"{name} collects one number of {places_text(found, one.partly)} and is counted as having it: look "
-                "whether it has the whole issue."
-            )
         if others := write_parts(_not_known(one.stated, found.known)):
+            name = edition_name(one.edition)
             yield f"{name} names {others} as one issue, and another entry does not: correct what either collects."
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from intake.edges.store.reader import LibraryReader
 from intake.errors import UsageError
 from intake.flow.lookup.statement_words import fault_words
-from intake.flow.runs.run_view import gap_places, places_text
+from intake.flow.runs.run_view import gap_places, half_words, outside_words, places_text
 from intake.flow.runs.serial_map import (
     Holding,
     SerialEdition,
@@ -92,7 +92,7 @@ class SeekAnswer:
         bound: what no choice can beat, in words.
         others: the next best choices, best first.
         unpriced: editions without a price that would close some of it.
-        remarks: what was converted or left out; one sentence each.
+        remarks: what was converted, left out or may be meant otherwise; one sentence each.
     """
 
     serial: str
@@ -151,7 +151,7 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
         bound=_bound_words(choice, currency, request),
         others=tuple(_written(found, other, by_key, gaps, currency) for other in others),
         unpriced=tuple(_edition(found, one, gaps, None, _stated(one)) for one in unpriced),
-        remarks=(*held, *notes, *notices_of(missing), *unused, *remarks),
+        remarks=(*held, *notes, *notices_of(missing), *unused, *outside_words(found), *half_words(found), *remarks),
     )
 
 

@@ -1,11 +1,12 @@
 """Which copies could go together, for all their parts are held in others."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass
 
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
+from intake.flow.runs.run_view import places_text
 from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name, serial_maps, unread_words
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
@@ -60,8 +61,8 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
     """Return the copies that could go together and free the most shelf.
 
     Never one that is signed, numbered, or marked as kept, nor one with parts beyond what its serial is known to have,
-    nor one with one number of a double number, which may not be the whole issue; nor both of two that stand for each
-    other.
+    nor the last of an edition with one number of a double number, unless a copy with the whole issue stays; nor both
+    of two that stand for each other.
 
     Args:
         reader: of the library.
@@ -75,7 +76,7 @@ def spare_copies(reader: LibraryReader, *, prefer: str = "", seconds: float = SE
 
 def spare_among(
     reader: LibraryReader,
-    maps: Iterable[SerialMap],
+    maps: Sequence[SerialMap],
     remarks: tuple[str, ...] = (),
     *,
     prefer: str = "",
@@ -85,14 +86,13 @@ def spare_among(
     places: dict[str, dict[str, Spans]] = {}
     copies: dict[str, tuple[Copy, Edition]] = {}
     bound_to_stay: set[str] = set()
-    with_one_number: set[str] = set()
+    halves: dict[str, dict[str, Spans]] = {}
     for found in maps:
         for one in found.editions:
             for copy in one.copies:
                 copies[copy.accession] = (copy, one.edition)
                 places.setdefault(copy.accession, {})[found.title] = difference(one.places, one.partly)
-                if one.partly:
-                    with_one_number.add(copy.accession)
+                halves.setdefault(copy.accession, {})[found.title] = one.partly
                 if one.outside or one.is_assumed:
                     bound_to_stay.add(copy.accession)
     volumes = [
@@ -100,8 +100,10 @@ def spare_among(
             number,
             places[number],
             edition.thickness_mm,
-            may_go=_may_go(copy) and number not in bound_to_stay | with_one_number,
+            may_go=_may_go(copy) and number not in bound_to_stay,
             stands=prefer.casefold() in edition.binding.casefold(),
+            halves=halves[number],
+            edition=str(edition.id),
         )
         for number, (copy, edition) in sorted(copies.items())
     ]
@@ -126,12 +128,20 @@ def spare_among(
         f"that goes ({how})."
         for number in sorted(bound_to_stay)
     )
-    halves = (
-        f"Copy {number} stays, and stands for no other in that: it collects one number of an issue that has several, "
-        "and whether it has the whole issue is not recorded."
-        for number in sorted(with_one_number)
-    )
-    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying, *halves))
+    halves_told = _half_words(maps, {one.copy for one in choice.volumes})
+    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying, *halves_told))
+
+
+def _half_words(maps: Iterable[SerialMap], going: Set[str]) -> Iterator[str]:
+    """Yield a sentence for each copy that stays and may have an issue of several numbers in part."""
+    for found in maps:
+        for one in found.editions:
+            if one.partly and (staying := [copy.accession for copy in one.copies if copy.accession not in going]):
+                yield (
+                    f"{'Copy' if len(staying) == 1 else 'Copies'} {', '.join(staying)} ('{one.name}') may stand for no "
+                    f"other edition in {places_text(found, one.partly)} of {found.title}: it collects one number of "
+                    "that, and whether it has the whole issue is not recorded."
+                )
 
 
 def _may_go(copy: Copy) -> bool:

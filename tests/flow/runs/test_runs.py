@@ -12,10 +12,11 @@ from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_edition import plan_edition_edit
 from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdrawal
 from intake.flow.lookup.resolve import find_copy, find_edition
+from intake.flow.runs.draw_serial import drawn_serial
 from intake.flow.runs.edition_view import collects_lines, edition_runs
 from intake.flow.runs.run_view import NO_EXTENT, RunView, none_collects, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
-from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts
+from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts, named_map
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import freed_words, none_words, spare_copies
 from intake.flow.undo import undo
@@ -91,6 +92,17 @@ def test_a_copy_that_is_missing_or_withdrawn_is_not_held(household: Library, sta
     assert shown.gaps == ("41-60", "annual 1-2")
     (gone,) = [one.gone for one in shown.editions if one.key == "T3"]
     assert gone == ((f"{number} sold on 2026-03-31",) if state is CopyState.WITHDRAWN else (f"{number} missing",))
+
+
+def test_what_the_extent_does_not_have_is_told_wherever_its_gaps_are(household: Library) -> None:
+    """A slip, 'v. 41-60' for 'no. 41-60', hides the volume that closes the gap from what is to be looked for."""
+    for key in ("T4", "T5", "T8"):
+        edit(household, key, "collects=Tidewrack Quarterly v. 41-60")
+    told = [remark for remark in view(household).remarks if "which the extent" in remark]
+    assert [remark.split()[0] for remark in told] == ["T4", "T5", "T8"]
+    assert [remark for remark in sought(household).remarks if remark in told] == told
+    with household.reading() as reader:
+        assert list(drawn_serial(named_map(reader, TITLE)[0]).remarks) == told
 
 
 def test_the_extent_is_recorded_corrected_and_taken_back(household: Library) -> None:
@@ -302,7 +314,7 @@ def test_serials_that_are_told_apart_by_a_number_or_a_letter_are_two(library: Li
         assert alike_titles(collected_parts(reader)) == ()
 
 
-def test_a_double_number_counts_once_is_no_gap_and_lets_nothing_go(household: Library) -> None:
+def test_a_double_number_counts_once_is_no_gap_and_half_of_it_stands_for_none(household: Library) -> None:
     edit(household, "T7", "collects=Tidewrack Quarterly 20/21, 40/41")
     shown = view(household)
     assert shown.counts == "41 of 61 parts held, 2 gaps"
@@ -312,5 +324,13 @@ def test_a_double_number_counts_once_is_no_gap_and_lets_nothing_go(household: Li
     edit(household, "T2", "collects=Tidewrack Quarterly 1-19, 12½, 20/21, 22-40")
     with household.reading() as reader:
         answer = spare_copies(reader)
-    assert answer.copies == (), "of 20/21 volume 1 has one number only, and may not have the issue"
-    assert sum("stands for no other" in remark for remark in answer.remarks) == 3
+    assert [one.name for one in answer.copies] == ["T1", "T1"], "whatever volume 1 has of 20/21, volume 2 has it all"
+    (told,) = [remark for remark in answer.remarks if "may stand for no other" in remark]
+    assert "('Tidewrack Gathered, vol. 2') may stand for no other edition in 40/41 of Tidewrack Quarterly" in told
+    edit(household, "T2", "collects=Tidewrack Quarterly 1-19, 12½, 21-40")
+    with household.reading() as reader:
+        (one,) = spare_copies(reader).copies
+        drawn = drawn_serial(named_map(reader, TITLE)[0])
+    assert one.name == "T1", "of volume 1 one stays for 20, which no other has"
+    bars = {bar.name: bar.parts for line in drawn.lines for bar in line.bars}
+    assert bars["Tidewrack Gathered, vol. 1"] == "1-20", "as stated, not 1-19, 20/21"
