@@ -22,6 +22,7 @@ from intake.runs.published import write_published
 from intake.runs.spans import Spans, count
 from intake.runs.statements import StatementRemark, StatementRemarkKind
 from intake.units.counts import counted
+from intake.units.language import say_of
 
 NO_EXTENT = (
     "How far the serial goes is not given: known is each run from the first to the last part that an edition collects."
@@ -261,4 +262,6 @@ def count_words(found: SerialMap) -> str:
 
 def held_words(found: SerialMap) -> str:
     """Write how much of a serial is held."""
-    return f"{count(found.held)} of {counted(found.order.size, 'part')} held"
+    return say_of(
+        found.order.size, "{held} of {count} part held", "{held} of {count} parts held", held=count(found.held)
+    )
