@@ -9,6 +9,8 @@ from intake.documents.text_fit import Measure, line_mm
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.pages import Mark, Page, PlacedPicture, Rectangle, Text
 from intake.model.papers import A4_MM
+from intake.units.language import say
+from intake.units.local_forms import day_text
 
 COVER_MM = (60.0, 46.0)
 """The greatest width and height of a cover."""
@@ -23,7 +25,7 @@ def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple
         measure: (text, size_pt, bold) -> width in mm.
         paper_mm: width and height.
     """
-    sheet = Sheet(Head(catalogue.title, catalogue.on.isoformat()), measure, paper_mm)
+    sheet = Sheet(Head(catalogue.title, day_text(catalogue.on)), measure, paper_mm)
     sheet.paragraph(catalogue.owner)
     sheet.paragraph(catalogue.left_out, size_pt=SMALL_PT)
     for heading, entries in catalogue.groups:
@@ -47,7 +49,7 @@ def _entry(sheet: Sheet, entry: CatalogueEntry) -> None:
     sheet.facts(entry.facts)
     for strip in entry.strips:
         sheet.place(STRIP_MM + line_mm(SMALL_PT) + 1.5, partial(_strip, sheet, strip))
-    sheet.paragraph(entry.why and f"Why it is kept: {entry.why}")
+    sheet.paragraph(entry.why and say("Why it is kept: {why}", why=entry.why))
     sheet.gap()
 
 
@@ -55,7 +57,9 @@ def _cover(sheet: Sheet, entry: CatalogueEntry) -> None:
     """Set the cover, or say why it cannot be shown."""
     photograph = entry.cover
     if photograph is None or photograph.data is None:
-        sheet.paragraph(f"Its picture is not printed: {photograph.why if photograph else ''}", size_pt=SMALL_PT)
+        sheet.paragraph(
+            say("Its picture is not printed: {why}", why=photograph.why if photograph else ""), size_pt=SMALL_PT
+        )
         return
     scale = min(COVER_MM[0] / photograph.width_px, COVER_MM[1] / photograph.height_px)
     width, height = photograph.width_px * scale, photograph.height_px * scale

@@ -12,6 +12,7 @@ from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine
+from intake.units.language import say, term
 
 MARGIN_MM = 12.0
 NAME_MM = 52.0
@@ -27,7 +28,8 @@ HELD_GREY = 0.25
 LABEL_ROWS = 3
 """Rows of words above the ruler's band."""
 APART_MM = 0.8
-LEFT_OUT = "Gaps without a number have no room for it here; the heading names them all."
+LEFT_OUT = term("Gaps without a number have no room for it here; the heading names them all.")
+OPEN = term("open in the ruler: missing")
 TITLE_PT, WORDS_PT, NAME_PT, SMALL_PT = 13.0, 8.5, 7.5, 6.5
 Span = tuple[int, int]
 
@@ -100,7 +102,7 @@ class _Sheets:
         if self.y + needed_mm <= self.paper_mm[1] - MARGIN_MM:
             return False
         self._finish()
-        self._head(f"{self.serial.title} (page {len(self.finished) + 1})")
+        self._head(say("{title} (page {number})", title=self.serial.title, number=len(self.finished) + 1))
         return True
 
     def _line(self, line: RulerLine) -> None:
@@ -165,7 +167,7 @@ class _Sheets:
         self._room(3 * ROW_MM)
         x = self._left
         for fill in (*BarFill, None):
-            words = fill.value if fill else "open in the ruler: missing"
+            words = say(fill.value if fill else OPEN)
             start = 9.5 if fill else 0.0
             width = start + self.setter.unit(words, bold=False) * SMALL_PT
             if x > self._left and x + width > self._right:
@@ -176,8 +178,8 @@ class _Sheets:
             x += width + 8.0
         self.y += ROW_MM
         if self.left_out:
-            words, self.y = self.setter.paragraph(LEFT_OUT, self._left, self.y, self._width, SMALL_PT)
-            self.marks += words
+            left_out, self.y = self.setter.paragraph(say(LEFT_OUT), self._left, self.y, self._width, SMALL_PT)
+            self.marks += left_out
 
     def _remark(self, text: str) -> None:
         words, below = self.setter.paragraph(text, self._left, self.y, self._width, WORDS_PT)

@@ -6,13 +6,15 @@ Places count the parts of one line from 0; a span has both its ends.
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.units.language import term
+
 
 class BarFill(StrEnum):
     """How a bar is filled, so that black and white does, and what that means in the words of the legend."""
 
-    FILLED = "owned"
-    HATCHED = "still boxed"
-    OUTLINED = "not owned"
+    FILLED = term("owned")
+    HATCHED = term("still boxed")
+    OUTLINED = term("not owned")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from intake.units.language import term
+
 NAMELESS = "picture"
 """The name of a picture that came without one."""
 
@@ -30,15 +32,15 @@ class ReadingMethod(StrEnum):
 
     ZXING = "zxing"
     ZBAR = "zbar"
-    EDGES = "edges"
-    GREY = "grey"
-    BOOK = "book"
-    PRINT = "print"
-    COVER = "cover"
-    TYPED = "typed"
-    PERSON = "person"
-    PHOTOGRAPH = "photograph"
-    SHELF_CHECK = "shelf check"
+    EDGES = term("edges")
+    GREY = term("grey")
+    BOOK = term("book")
+    PRINT = term("print")
+    COVER = term("cover")
+    TYPED = term("typed")
+    PERSON = term("person")
+    PHOTOGRAPH = term("photograph")
+    SHELF_CHECK = term("shelf check")
 
 
 def methods_text(methods: Iterable[str]) -> str:

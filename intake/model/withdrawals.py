@@ -6,14 +6,15 @@ from decimal import Decimal
 from enum import StrEnum
 
 from intake.model.editions import CopyState
+from intake.units.language import term
 
 
 class WithdrawalReason(StrEnum):
     """Why a copy left the collection."""
 
-    SOLD = "sold"
-    GIVEN_AWAY = "given away"
-    LOST = "lost for good"
+    SOLD = term("sold")
+    GIVEN_AWAY = term("given away")
+    LOST = term("lost for good")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ Unicode CLDR has them for it, by Babel.
 """
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
 
@@ -26,6 +26,21 @@ def day_text(on: date | None) -> str:
     from babel.dates import format_date  # noqa: PLC0415 - it takes a tenth of a second, and English needs it not
 
     return format_date(on, "medium", _locale(language.tag))
+
+
+def moment_text(at: datetime, *, seconds: bool = False) -> str:
+    """Write a day and the time of it, as they stand, to the minute or to the second.
+
+    >>> moment_text(datetime(2026, 5, 4, 14, 5, 9)), moment_text(datetime(2026, 5, 4, 14, 5, 9), seconds=True)
+    ('2026-05-04 14:05', '2026-05-04 14:05:09')
+    """
+    language = spoken()
+    if language is None:
+        return at.strftime("%Y-%m-%d %H:%M:%S" if seconds else "%Y-%m-%d %H:%M")
+    from babel.dates import format_time  # noqa: PLC0415 - as above
+
+    time = format_time(at.time(), "medium" if seconds else "short", locale=_locale(language.tag))
+    return f"{day_text(at.date())}, {time}"
 
 
 def figures(number: Decimal | float, decimals: int, *, grouped: bool = False) -> str:

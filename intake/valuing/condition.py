@@ -8,9 +8,9 @@ the inside. Which defect belongs to which part is common practice, no source. No
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from intake.model.condition import PARTS, ConditionReport, Occasion, split_parts
+from intake.model.condition import ALWAYS_STATED, PARTS, ConditionReport, Occasion, split_parts
 from intake.model.editions import Copy, CopyState, Grade
-from intake.units.language import say, term
+from intake.units.language import say, spoken, term
 
 MEANINGS: Mapping[Grade, str] = {
     Grade.AS_NEW: term("as published and unread; jacket, if issued, perfect"),
@@ -32,6 +32,8 @@ GRADE_LETTERS: Mapping[Grade, str] = {
 }
 """The trade's letters, written book/jacket ("VG/G")."""
 
+KNOWN_DEFECTS = frozenset((*PARTS, *(kind for kinds in PARTS.values() for kind in kinds), *ALWAYS_STATED))
+
 INSIDE = ("block", "leaves")
 """The parts of a wrapped book that cannot be seen."""
 UNOPENED = term("wrapped, unopened: nothing is claimed about the inside")
@@ -47,6 +49,24 @@ def grade_words(grade: Grade | None, jacket: Grade | None, *, has_jacket: bool |
     if jacket:
         return f"{book}/{GRADE_LETTERS[jacket]}"
     return say("{grade}/no jacket", grade=book) if has_jacket is False else book
+
+
+def defect_words(condition: str) -> str:
+    """Write a condition text; parts and defects that the tool has words for are in the language of the paper.
+
+    >>> defect_words("spine: faded; a note of one's own")
+    "spine: faded; a note of one's own"
+    """
+    if spoken() is None:
+        return condition
+    pieces = (piece.partition(":") for piece in condition.split(";"))
+    return "; ".join(
+        _defect(part.strip()) + colon + " " * bool(colon) + _defect(what.strip()) for part, colon, what in pieces
+    )
+
+
+def _defect(words: str) -> str:
+    return say(words) if words in KNOWN_DEFECTS else words
 
 
 def occasion_of(copy: Copy) -> Occasion:

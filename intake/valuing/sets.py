@@ -24,6 +24,7 @@ from intake.model.volumes import (
     volume_numbers,
     volume_spans,
 )
+from intake.units.language import term
 
 MOST_VOLUMES = 1000
 """Most volumes of one set whose gaps are listed."""
@@ -184,16 +185,16 @@ def loss_of_volume(
     Returns:
         None if neither the set without the volume nor all other volumes that are there have been valued.
     """
-    method = "valued with this volume missing"
+    method = term("valued with this volume missing")
     if without is None:
         others = {name: amount for name, amount in singly.items() if name != volume}
         if sum(map(volumes_in, others)) != volumes - volumes_in(volume):
             return None
         without = sum(others.values(), Decimal())
-        method = "the sum of the individual values of the other volumes"
+        method = term("the sum of the individual values of the other volumes")
         if without > complete:
             without = complete
-            method = "as the individual values of the other volumes add up to more"
+            method = term("as the individual values of the other volumes add up to more")
     return VolumeLoss(
         volume=volume,
         before=complete,

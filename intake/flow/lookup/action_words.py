@@ -3,62 +3,63 @@
 from collections.abc import Mapping
 
 from intake.model.changes import Action, ActionKind, LedgerEntry
+from intake.units.language import say, term
 
 _WORDS: Mapping[ActionKind, str] = {
-    ActionKind.IMPORT_EDITIONS: "import editions",
-    ActionKind.IMPORT_PRINTINGS: "import printings",
-    ActionKind.IMPORT_PLACES: "import places",
-    ActionKind.IMPORT_COPIES: "import copies",
-    ActionKind.IMPORT_BOXES: "import boxes",
-    ActionKind.IMPORT_CONSIGNMENT: "import consignment",
-    ActionKind.IMPORT_RATES: "import rates",
-    ActionKind.IMPORT_EVERYTHING: "import everything",
-    ActionKind.IMPORT_UNLISTED_COPIES: "import copies that were on no list",
-    ActionKind.EDIT_EDITION: "edit edition",
-    ActionKind.TAKE_FROM_SERVER: "take from a library's server",
-    ActionKind.MERGE_EDITIONS: "merge editions",
-    ActionKind.SET_EXTENT: "set extent of serial",
-    ActionKind.WITHDRAW_EDITION: "withdraw edition",
-    ActionKind.EDIT_COPY: "edit copy",
-    ActionKind.ADD_COPIES: "add copies",
-    ActionKind.MOVE_COPIES: "move copies",
-    ActionKind.WITHDRAW_COPIES: "withdraw copies",
-    ActionKind.OPEN_BOX: "open box",
-    ActionKind.PACK_COPY: "pack copy",
-    ActionKind.CLOSE_BOX: "close box",
-    ActionKind.WEIGH_BOX: "weigh box",
-    ActionKind.MEASURE_BOX: "measure box",
-    ActionKind.BOOK_PACKING_PLAN: "book packing plan",
-    ActionKind.CONSIGN_BOXES: "consign boxes",
-    ActionKind.CHECK_IN_BOX: "check in box",
-    ActionKind.FINISH_BOX: "finish box",
-    ActionKind.RECORD_DAMAGE: "record damage",
-    ActionKind.UNPACK_COPY: "unpack copy",
-    ActionKind.SEE_COPY_AGAIN: "see copy again",
-    ActionKind.RECORD_NEW_COPY: "record new copy",
-    ActionKind.QUEUE_QUERY: "put on query pile",
-    ActionKind.DECIDE_QUERY: "decide query",
-    ActionKind.DECIDE_AS_LISTED_COPY: "decide query: a listed copy",
-    ActionKind.DECIDE_AS_COPY_SEEN_AGAIN: "decide query: a copy seen again",
-    ActionKind.DECIDE_AS_NEW_COPY: "decide query: a copy on no list",
-    ActionKind.DECIDE_AS_NEW_EDITION: "decide query: a new edition",
-    ActionKind.SET_QUERY_ASIDE: "set query aside",
-    ActionKind.MAKE_BOOKCASE: "make bookcase",
-    ActionKind.SET_ORDER_OF_SHELVES: "set order of shelves",
-    ActionKind.SHELVE_COPY: "shelve copy",
-    ActionKind.ARRANGE_SHELVES: "arrange shelves",
-    ActionKind.CHECK_SHELF: "check shelf",
-    ActionKind.INSPECT_COPY: "inspect copy",
-    ActionKind.PHOTOGRAPH_COPY: "photograph copy",
-    ActionKind.REPORT_CONDITION: "report condition",
-    ActionKind.VALUE_COPY: "value copy",
-    ActionKind.VALUE_SET: "value set",
-    ActionKind.ENTER_RATE: "enter rate",
-    ActionKind.PRINT_SHELF_LABELS: "print shelf labels",
-    ActionKind.PRINT_FLAG_LABELS: "print flag labels",
-    ActionKind.PRINT_BOX_LABELS: "print box labels",
-    ActionKind.PRINT_SPINE_LABELS: "print spine labels",
-    ActionKind.UNDO: "undo",
+    ActionKind.IMPORT_EDITIONS: term("import editions"),
+    ActionKind.IMPORT_PRINTINGS: term("import printings"),
+    ActionKind.IMPORT_PLACES: term("import places"),
+    ActionKind.IMPORT_COPIES: term("import copies"),
+    ActionKind.IMPORT_BOXES: term("import boxes"),
+    ActionKind.IMPORT_CONSIGNMENT: term("import consignment"),
+    ActionKind.IMPORT_RATES: term("import rates"),
+    ActionKind.IMPORT_EVERYTHING: term("import everything"),
+    ActionKind.IMPORT_UNLISTED_COPIES: term("import copies that were on no list"),
+    ActionKind.EDIT_EDITION: term("edit edition"),
+    ActionKind.TAKE_FROM_SERVER: term("take from a library's server"),
+    ActionKind.MERGE_EDITIONS: term("merge editions"),
+    ActionKind.SET_EXTENT: term("set extent of serial"),
+    ActionKind.WITHDRAW_EDITION: term("withdraw edition"),
+    ActionKind.EDIT_COPY: term("edit copy"),
+    ActionKind.ADD_COPIES: term("add copies"),
+    ActionKind.MOVE_COPIES: term("move copies"),
+    ActionKind.WITHDRAW_COPIES: term("withdraw copies"),
+    ActionKind.OPEN_BOX: term("open box"),
+    ActionKind.PACK_COPY: term("pack copy"),
+    ActionKind.CLOSE_BOX: term("close box"),
+    ActionKind.WEIGH_BOX: term("weigh box"),
+    ActionKind.MEASURE_BOX: term("measure box"),
+    ActionKind.BOOK_PACKING_PLAN: term("book packing plan"),
+    ActionKind.CONSIGN_BOXES: term("consign boxes"),
+    ActionKind.CHECK_IN_BOX: term("check in box"),
+    ActionKind.FINISH_BOX: term("finish box"),
+    ActionKind.RECORD_DAMAGE: term("record damage"),
+    ActionKind.UNPACK_COPY: term("unpack copy"),
+    ActionKind.SEE_COPY_AGAIN: term("see copy again"),
+    ActionKind.RECORD_NEW_COPY: term("record new copy"),
+    ActionKind.QUEUE_QUERY: term("put on query pile"),
+    ActionKind.DECIDE_QUERY: term("decide query"),
+    ActionKind.DECIDE_AS_LISTED_COPY: term("decide query: a listed copy"),
+    ActionKind.DECIDE_AS_COPY_SEEN_AGAIN: term("decide query: a copy seen again"),
+    ActionKind.DECIDE_AS_NEW_COPY: term("decide query: a copy on no list"),
+    ActionKind.DECIDE_AS_NEW_EDITION: term("decide query: a new edition"),
+    ActionKind.SET_QUERY_ASIDE: term("set query aside"),
+    ActionKind.MAKE_BOOKCASE: term("make bookcase"),
+    ActionKind.SET_ORDER_OF_SHELVES: term("set order of shelves"),
+    ActionKind.SHELVE_COPY: term("shelve copy"),
+    ActionKind.ARRANGE_SHELVES: term("arrange shelves"),
+    ActionKind.CHECK_SHELF: term("check shelf"),
+    ActionKind.INSPECT_COPY: term("inspect copy"),
+    ActionKind.PHOTOGRAPH_COPY: term("photograph copy"),
+    ActionKind.REPORT_CONDITION: term("report condition"),
+    ActionKind.VALUE_COPY: term("value copy"),
+    ActionKind.VALUE_SET: term("value set"),
+    ActionKind.ENTER_RATE: term("enter rate"),
+    ActionKind.PRINT_SHELF_LABELS: term("print shelf labels"),
+    ActionKind.PRINT_FLAG_LABELS: term("print flag labels"),
+    ActionKind.PRINT_BOX_LABELS: term("print box labels"),
+    ActionKind.PRINT_SPINE_LABELS: term("print spine labels"),
+    ActionKind.UNDO: term("undo"),
 }
 
 
@@ -79,7 +80,7 @@ def subject_words(action: Action) -> str:
     >>> subject_words(Action(ActionKind.QUEUE_QUERY, "7")), subject_words(Action(ActionKind.OPEN_BOX, "B7-48"))
     ('query 7', 'B7-48')
     """
-    return f"query {action.subject}" if action.kind in _OF_QUERIES else action.subject
+    return say("query {number}", number=action.subject) if action.kind in _OF_QUERIES else action.subject
 
 
 def action_words(action: Action) -> str:
@@ -88,7 +89,8 @@ def action_words(action: Action) -> str:
     >>> action_words(Action(ActionKind.DECIDE_AS_NEW_COPY, "7"))
     'decide query: a copy on no list'
     """
-    return _WORDS.get(action.kind, f"unknown step '{action.unknown_name}'")
+    words = _WORDS.get(action.kind)
+    return say(words) if words else say("unknown step '{name}'", name=action.unknown_name)
 
 
 def unarchived_words(entry: LedgerEntry) -> str:

@@ -5,6 +5,8 @@ The parts of one large plan (`intake.edges.store.parts`) are one step for a pers
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
 from itertools import groupby
 
 from intake.edges.store.parts import PartOf
@@ -13,11 +15,18 @@ from intake.edges.store.queries.reversals import altered_since, undone
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.wording import copy_field_words, field_value_words, printing_ordinal_words
-from intake.model.changes import LedgerEntry, RowChange
+from intake.model.changes import Action, ActionKind, LedgerEntry, RowChange
+from intake.model.condition import Occasion
+from intake.model.currencies import amount_text
 from intake.model.editions import Printing
+from intake.units.language import say, spoken
+from intake.units.local_forms import day_text, moment_text
+from intake.valuing.condition import defect_words
 
 VALUES = "valuation"
 """The table of values in the ledger."""
+OWN_WORDS = frozenset({"state", "grade", "jacket", "sewing", "covering", "finish"})
+"""The fields of a copy that hold a word of the program, not of a person."""
 WHY = "why"
 """The field in which a person notes why a copy is kept."""
 
@@ -132,7 +141,13 @@ def copy_history(
 def _changed(entry: LedgerEntry, printings: Mapping[int | str, str], *, values: bool, why: bool) -> str:
     told = (change for change in entry.changes if values or change.table != VALUES)
     words = [words for change in told for words in _words(change, printings, why=why)]
-    return "; ".join(filter(None, (*words, entry.action.note)))
+    return "; ".join(filter(None, (*words, _note_words(entry.action))))
+
+
+def _note_words(action: Action) -> str:
+    """Write what was noted with a step; with a condition report that is the program's own word, its occasion."""
+    own = action.kind is ActionKind.REPORT_CONDITION and action.note in list(Occasion)
+    return say(action.note) if own else action.note
 
 
 def _backwards(
@@ -157,7 +172,7 @@ def _steps(entries: Iterable[LedgerEntry]) -> Iterator[list[LedgerEntry]]:
 
 def _line(entry: LedgerEntry) -> HistoryLine:
     action = entry.action
-    when = entry.at.strftime("%Y-%m-%d %H:%M:%S")
+    when = moment_text(entry.at, seconds=True)
     return HistoryLine(entry.seq, entry.seq, when, action.station, action_words(action), subject_words(action))
 
 
@@ -171,24 +186,40 @@ def _words(change: RowChange, printings: Mapping[int | str, str], *, why: bool) 
     for name, value in change.after.items():
         was = change.before.get(name)
         if was != value and name == WHY and not why:
-            yield f"{copy_field_words(name)}: altered"
+            yield say("{field}: altered", field=copy_field_words(name))
         elif was != value:
             before, after = (
-                printings.get(one, "another")
+                printings.get(one, say("another"))
                 if name == "printing_id" and isinstance(one, int)
-                else field_value_words(one)
+                else _value_of(name, one)
                 for one in (was, value)
             )
             yield f"{copy_field_words(name)}: {before} → {after}"
 
 
+def _value_of(field: str, value: object) -> str:
+    """Write the value of a field of a copy: words of the program's own in the language of what is being made."""
+    words = field_value_words(value)
+    if field == "condition":
+        return defect_words(words)
+    return say(words) if field in OWN_WORDS and isinstance(value, str) and value else words
+
+
 def _value_words(change: RowChange) -> str:
     """Write that a value was recorded, altered or taken back; several stand side by side."""
-    words = [
-        "{amount} {currency} ({basis}, on {on})".format_map(value)
-        for value in (change.before, change.after)
-        if value is not None
-    ]
+    words = [_recorded(value) for value in (change.before, change.after) if value is not None]
     if change.before is None:
-        return f"new value {words[-1]}"
-    return f"value {words[0]} taken back" if change.after is None else f"value {' → '.join(words)}"
+        return say("new value {value}", value=words[-1])
+    if change.after is None:
+        return say("value {value} taken back", value=words[0])
+    return say("value {values}", values=" → ".join(words))
+
+
+def _recorded(value: Mapping[str, object]) -> str:
+    amount, currency = str(value["amount"]), str(value["currency"])
+    return say(
+        "{amount} ({basis}, on {day})",
+        amount=f"{amount} {currency}" if spoken() is None else amount_text(Decimal(amount), currency),
+        basis=say(str(value["basis"])),
+        day=day_text(date.fromisoformat(str(value["on"]))),
+    )

@@ -8,32 +8,52 @@ from intake.runs.statements import (
     StatementRemark,
     StatementRemarkKind,
 )
+from intake.units.language import say, term
 
 _FAULTS: Mapping[StatementProblem, str] = {
-    StatementProblem.EMPTY: "nothing is stated; write parts such as 'Tidewrack Quarterly 57-83, 90'",
-    StatementProblem.NO_SERIAL: "{word!r} has no serial before it; name it, as in 'Tidewrack Quarterly 57-83'",
-    StatementProblem.NO_NUMBERS: "{word!r} has no numbers after it; add them, as in 'Tidewrack Quarterly 57-83'; "
-    "a semicolon begins another serial, so write a comma where the numbers of one go on",
-    StatementProblem.NOT_UNDERSTOOD: "{word!r} at character {place} is not understood; write ranges like 57-83, lists "
-    "like 57, 60, annual 2, another serial after a semicolon, and a title with numbers in it in quotation marks",
-    StatementProblem.BACKWARDS: "{word!r} at character {place} runs backwards; write the smaller number first and "
-    "both in full",
-    StatementProblem.TOO_LARGE: "{word!r} at character {place} is larger than any number of a serial; correct it",
-    StatementProblem.MIXED_LEVELS: "{word!r} at character {place} goes from one kind of number to another; write each "
-    "by itself, as in v.1:no.1-v.2:no.6",
-    StatementProblem.BARE_LEVELS: "{word!r} at character {place} does not say what its numbers are; write v.2:no.5",
-    StatementProblem.WHICH_LEVEL: "{word!r} at character {place} may be numbers of the volume before it or of the "
-    "whole serial; write v.2:no.5, or the serial's own numbers first",
-    StatementProblem.TOO_DEEP: "{word!r} at character {place} has more than two levels; leave the innermost out",
-    StatementProblem.FRACTION_IN_RANGE: "{word!r} at character {place} is a range that begins or ends between two "
-    "numbers; name the inserted part by itself, as in 12, 12½, 13-20",
-    StatementProblem.QUOTE_OPEN: "the quotation mark at character {place} is not closed; close it after the title",
-    StatementProblem.UNKNOWN_DIGIT: "{word!r} at character {place} has a digit that is not known; write only what is",
-    StatementProblem.COMBINED_TOO_MANY: "{word!r} at character {place} has more numbers than one issue has; write a "
-    "hyphen for a range, as in 45-120, and leave a year out",
-    StatementProblem.YEAR_AND_ISSUE: "{word!r} at character {place} runs backwards; for the issues of a year write "
-    "1978:no.3-5, for two numbers the smaller one first",
-    StatementProblem.ROMAN: "{word!r} at character {place} is written in Roman numerals; write figures, as in 1-4",
+    StatementProblem.EMPTY: term("nothing is stated; write parts such as 'Tidewrack Quarterly 57-83, 90'"),
+    StatementProblem.NO_SERIAL: term("{word} has no serial before it; name it, as in 'Tidewrack Quarterly 57-83'"),
+    StatementProblem.NO_NUMBERS: term(
+        "{word} has no numbers after it; add them, as in 'Tidewrack Quarterly 57-83'; "
+        "a semicolon begins another serial, so write a comma where the numbers of one go on"
+    ),
+    StatementProblem.NOT_UNDERSTOOD: term(
+        "{word} at character {place} is not understood; write ranges like 57-83, lists "
+        "like 57, 60, annual 2, another serial after a semicolon, and a title with numbers in it in quotation marks"
+    ),
+    StatementProblem.BACKWARDS: term(
+        "{word} at character {place} runs backwards; write the smaller number first and both in full"
+    ),
+    StatementProblem.TOO_LARGE: term("{word} at character {place} is larger than any number of a serial; correct it"),
+    StatementProblem.MIXED_LEVELS: term(
+        "{word} at character {place} goes from one kind of number to another; write each "
+        "by itself, as in v.1:no.1-v.2:no.6"
+    ),
+    StatementProblem.BARE_LEVELS: term("{word} at character {place} does not say what its numbers are; write v.2:no.5"),
+    StatementProblem.WHICH_LEVEL: term(
+        "{word} at character {place} may be numbers of the volume before it or of the "
+        "whole serial; write v.2:no.5, or the serial's own numbers first"
+    ),
+    StatementProblem.TOO_DEEP: term("{word} at character {place} has more than two levels; leave the innermost out"),
+    StatementProblem.FRACTION_IN_RANGE: term(
+        "{word} at character {place} is a range that begins or ends between two "
+        "numbers; name the inserted part by itself, as in 12, 12½, 13-20"
+    ),
+    StatementProblem.QUOTE_OPEN: term(
+        "the quotation mark at character {place} is not closed; close it after the title"
+    ),
+    StatementProblem.UNKNOWN_DIGIT: term(
+        "{word} at character {place} has a digit that is not known; write only what is"
+    ),
+    StatementProblem.COMBINED_TOO_MANY: term(
+        "{word} at character {place} has more numbers than one issue has; write a "
+        "hyphen for a range, as in 45-120, and leave a year out"
+    ),
+    StatementProblem.YEAR_AND_ISSUE: term(
+        "{word} at character {place} runs backwards; for the issues of a year write "
+        "1978:no.3-5, for two numbers the smaller one first"
+    ),
+    StatementProblem.ROMAN: term("{word} at character {place} is written in Roman numerals; write figures, as in 1-4"),
 }
 
 _REMARKS: Mapping[StatementRemarkKind, str] = {
@@ -64,8 +84,9 @@ def fault_words(fault: StatementFault) -> str:
     >>> fault_words(StatementFault("Tide 83-57", StatementProblem.BACKWARDS, 5, "83-57"))
     "'83-57' at character 6 runs backwards; write the smaller number first and both in full"
     """
-    words = _FAULTS[fault.problem].format(word=fault.word, place=fault.at + 1)
-    return words.replace("'' at", "what stands at", 1) if not fault.word else words
+    words = _FAULTS[fault.problem]
+    word = repr(fault.word) if fault.word or not words.startswith("{word} at") else say("what stands")
+    return say(words, word=word, place=fault.at + 1)
 
 
 def remark_sentence(remark: StatementRemark) -> str:

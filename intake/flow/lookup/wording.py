@@ -14,7 +14,8 @@ from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
 from intake.model.volumes import ends_with_volume
 from intake.model.withdrawals import Withdrawal
-from intake.units.language import say, say_of, terms
+from intake.units.language import say, say_as, say_of, term, terms
+from intake.units.local_forms import day_text
 
 
 def edition_words(edition: Edition) -> str:
@@ -137,7 +138,9 @@ def place_words(copy: Copy, path: PlacePath | None, out_of: str | None) -> str:
 def withdrawal_words(withdrawal: Withdrawal) -> str:
     """Write why, when and for what amount a copy left the collection ("sold 2026-05-01, EUR 40.00")."""
     amount = "" if withdrawal.amount is None else amount_text(withdrawal.amount, withdrawal.currency)
-    return ", ".join(filter(None, (f"{withdrawal.reason} {withdrawal.on.isoformat()}", amount, withdrawal.note)))
+    return ", ".join(
+        filter(None, (f"{say(withdrawal.reason.value)} {day_text(withdrawal.on)}", amount, withdrawal.note))
+    )
 
 
 def written_number(edition: Edition) -> str:
@@ -150,28 +153,28 @@ def written_number(edition: Edition) -> str:
 
 
 _COPY_FIELDS: Mapping[str, str] = {
-    "accession": "number",
-    "edition_id": "edition",
-    "printing_id": "printing",
-    "state": "state",
-    "box": "box",
-    "place": "shelf",
-    "position": "position on the shelf",
-    "shelfmark": "shelfmark",
-    "grade": "condition",
-    "jacket": "condition of the jacket",
-    "has_jacket": "dust jacket",
-    "wrapped": "still wrapped",
-    "condition": "defects",
-    "note": "note",
-    "sewing": "sewing",
-    "covering": "covering",
-    "finish": "finish",
-    "slipcase": "slipcase",
-    "signed": "signed",
-    "limitation": "number in the limitation",
-    "kept": "never to go",
-    "why": "why it is kept",
+    "accession": term("number"),
+    "edition_id": term("edition"),
+    "printing_id": term("printing"),
+    "state": term("state"),
+    "box": term("box"),
+    "place": term("shelf"),
+    "position": term("position on the shelf"),
+    "shelfmark": term("shelfmark"),
+    "grade": term("condition"),
+    "jacket": term("condition of the jacket"),
+    "has_jacket": term("dust jacket"),
+    "wrapped": term("still wrapped"),
+    "condition": term("defects"),
+    "note": term("note"),
+    "sewing": term("sewing"),
+    "covering": term("covering"),
+    "finish": term("finish"),
+    "slipcase": term("slipcase"),
+    "signed": term("signed"),
+    "limitation": term("number in the limitation"),
+    "kept": term("never to go"),
+    "why": term("why it is kept"),
 }
 
 
@@ -181,7 +184,8 @@ def copy_field_words(name: str) -> str:
     >>> copy_field_words("has_jacket")
     'dust jacket'
     """
-    return _COPY_FIELDS.get(name, name.replace("_", " "))
+    words = _COPY_FIELDS.get(name)
+    return say(words) if words else name.replace("_", " ")
 
 
 _EDITION_FIELDS: Mapping[str, str] = {
@@ -226,12 +230,13 @@ def field_value_words(value: object) -> str:
     ('yes', 'none', 'packed')
     """
     if isinstance(value, bool):
-        return "yes" if value else "no"
-    return "none" if value in (None, "") else str(value)
+        return say("yes") if value else say("no")
+    return say_as("value of a field", "none") if value in (None, "") else str(value)
 
 
 def printing_ordinal_words(printing: Printing) -> str:
     """Write which printing it is, or the number line that does not tell."""
     if printing.ordinal is not None:
         return str(printing.ordinal)
-    return f"unknown ({printing.number_line})" if printing.number_line else "unknown"
+    line = printing.number_line
+    return say("unknown ({number_line})", number_line=line) if line else say("unknown")

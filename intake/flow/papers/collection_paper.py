@@ -4,6 +4,7 @@ Values, and whose books they are and where, are in it only where they are asked 
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from decimal import Decimal
 
 from intake.documents import catalogues
 from intake.edges import collection_pages, fonts
@@ -25,14 +26,17 @@ from intake.model.folding import fold
 from intake.model.places import PlacePath
 from intake.model.schedules import Photograph
 from intake.runs.spans import intersection, shifted
+from intake.units.language import say, spoken, term
+from intake.units.local_forms import exact_figures, order_of
 
-TITLE = "The collection"
-NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL = "In no room yet", "Of no subject", "Of no person", "Of no serial"
+TITLE = term("The collection")
+NO_ROOM, NO_SUBJECT = term("In no room yet"), term("Of no subject")
+NO_PERSON, NO_SERIAL = term("Of no person"), term("Of no serial")
 LAST = (NO_ROOM, NO_SUBJECT, NO_PERSON, NO_SERIAL)
-NO_VALUES = "Values are left out."
-NO_WHY = "Why copies are kept is left out."
-PRIVATE = "Your notes of why copies are kept are in it: look through them first, or make it without them."
-LEFT_OUT = "Copies that were withdrawn are not in it; missing ones say so."
+NO_VALUES = term("Values are left out.")
+NO_WHY = term("Why copies are kept is left out.")
+PRIVATE = term("Your notes of why copies are kept are in it: look through them first, or make it without them.")
+LEFT_OUT = term("Copies that were withdrawn are not in it; missing ones say so.")
 
 Pair = tuple[Copy, Edition]
 SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, SerialEdition]]]
@@ -42,7 +46,7 @@ SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, SerialEdition]]]
 def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionCatalogue:
     """Gather every copy of the collection, grouped by room, subject, person or serial."""
     reader = source.reader
-    pairs = sorted(all_copies(reader), key=lambda pair: (fold(pair[1].title), pair[1].volume, pair[0].accession))
+    pairs = sorted(all_copies(reader), key=lambda pair: (_order(pair[1].title), pair[1].volume, pair[0].accession))
     parts = collected_parts(reader)
     collected = _by_edition(serial_maps(reader, parts))
     paths = place_paths(reader, [copy.place for copy, _ in pairs if copy.place])
@@ -55,41 +59,51 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
     )
     numbered: list[tuple[str, list[CatalogueEntry]]] = []
     editions: dict[int, Edition] = {}
-    for name in sorted(groups, key=lambda name: (name in LAST, fold(name))):
+    for name in sorted(groups, key=lambda name: (name in LAST, _order(name))):
         entries = []
         for copy, edition in groups[name]:
             number = len(editions) + 1
             editions[number] = edition
             entries.append(make.entry(number, copy, edition))
-        numbered.append((name, entries))
-    has_notes = any(entry.why for _, entries in numbered for entry in entries)
+        numbered.append((say(name) if name in LAST else name, entries))
     return CollectionCatalogue(
-        title=TITLE,
+        title=say(TITLE),
         on=source.on,
         groups=numbered,
         indexes=_indexes(editions, collected),
-        left_out=" ".join((*_left_out(options), LEFT_OUT)),
+        left_out=" ".join((*_left_out(options), say(LEFT_OUT))),
         owner=", ".join(filter(None, (options.owner, options.address))),
-        notices=(*((PRIVATE,) if has_notes else ()), *unread_words(reader, parts)),
+        notices=unread_words(reader, parts),
     )
+
+
+def _told(catalogue: CollectionCatalogue) -> tuple[str, ...]:
+    """Return what is told to who makes the book, and not to its readers, before what is told to both."""
+    has_notes = any(entry.why for _, entries in catalogue.groups for entry in entries)
+    return (*((say(PRIVATE),) if has_notes else ()), *catalogue.notices)
 
 
 def _left_out(options: PaperOptions) -> Iterable[str]:
     if not options.show_values:
-        yield NO_VALUES
+        yield say(NO_VALUES)
     if options.no_why:
-        yield NO_WHY
+        yield say(NO_WHY)
+
+
+def _order(text: str) -> tuple[object, ...]:
+    """Return by what a title or a name is sorted: as it is folded in English, in another language as that sorts."""
+    return (fold(text),) if spoken() is None else order_of(text)
 
 
 def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) -> PaperPages:
     """Set the book on pages."""
     pages = catalogues.lay_out(catalogue, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=catalogue.title, pages=pages, notices=catalogue.notices)
+    return PaperPages(title=catalogue.title, pages=pages, notices=_told(catalogue))
 
 
 def collection_site(catalogue: CollectionCatalogue) -> tuple[Mapping[str, bytes], tuple[str, ...]]:
     """Set the book on web pages, and return them with what the person who makes them is told."""
-    return collection_pages.web_pages(catalogue), catalogue.notices
+    return collection_pages.web_pages(catalogue), _told(catalogue)
 
 
 def _by_edition(maps: Iterable[SerialMap]) -> SerialsByEdition:
@@ -98,6 +112,10 @@ def _by_edition(maps: Iterable[SerialMap]) -> SerialsByEdition:
         for one in serial.editions:
             found.setdefault(one.edition.id, []).append((serial, one))
     return found
+
+
+def _millimetres(side: float) -> str:
+    return f"{side:g}" if spoken() is None else exact_figures(Decimal(f"{side:g}"))
 
 
 class _EntryMaker:
@@ -116,8 +134,8 @@ class _EntryMaker:
 
     def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
         printing = self._printings.get(copy.printing_id or 0)
-        size = " × ".join(f"{side:g}" for side in (edition.height_mm, edition.width_mm) if side is not None)
-        pages = f"{edition.pages} pages" if edition.pages else ""
+        size = " × ".join(_millimetres(side) for side in (edition.height_mm, edition.width_mm) if side is not None)
+        pages = say("{count} pages", count=edition.pages) if edition.pages else ""
         imprint = ", ".join(filter(None, (edition.publisher, str(edition.year or ""))))
         described = ("; ".join(edition.contributors), edition.statement, imprint, pages, size and f"{size} mm")
         return CatalogueEntry(
@@ -126,14 +144,14 @@ class _EntryMaker:
             title=title_words(edition),
             description=". ".join(filter(None, described)),
             facts=(
-                ("Copy", copy.accession),
-                ("Number", written_number(edition)),
-                ("Printing", printing_words(printing)),
-                ("Binding", ", ".join(filter(None, (edition.binding, binding_words(copy))))),
-                ("Signed, numbered", signed_words(copy)),
-                ("Where", self._where_is(copy)),
-                ("Never to go", "yes" if copy.kept else ""),
-                ("Value", recorded_words(value) if (value := self._values.get(copy.accession)) else ""),
+                (say("Copy"), copy.accession),
+                (say("Number"), written_number(edition)),
+                (say("Printing"), printing_words(printing)),
+                (say("Binding"), ", ".join(filter(None, (edition.binding, binding_words(copy))))),
+                (say("Signed, numbered"), signed_words(copy)),
+                (say("Where"), self._where_is(copy)),
+                (say("Never to go"), say("yes") if copy.kept else ""),
+                (say("Value"), recorded_words(value) if (value := self._values.get(copy.accession)) else ""),
             ),
             strips=tuple(self._strips(edition)),
             why=(copy.why or edition.why) if self._why else "",
@@ -143,14 +161,14 @@ class _EntryMaker:
     def _where_is(self, copy: Copy) -> str:
         """Write where a copy is; of a missing one only that, for its box is where it is not."""
         if copy.state is CopyState.MISSING:
-            return copy.state.value
-        return self._where.get(copy.accession) or copy.state.value
+            return say(copy.state.value)
+        return self._where.get(copy.accession) or say(copy.state.value)
 
     def _strips(self, edition: Edition) -> Iterable[RulerStrip]:
         for found, one in self._collected.get(edition.id, ()):
             for line in found.order.lines():
                 if spans := intersection(one.places, (line,)):
-                    words = f"Collects {stated_text(found, one, line)} of {found.title}"
+                    words = say("Collects {parts} of {serial}", parts=stated_text(found, one, line), serial=found.title)
                     yield RulerStrip(words=words, size=line[1] - line[0] + 1, spans=shifted(spans, -line[0]))
 
 
@@ -200,6 +218,6 @@ def _indexes(
         for serial, _ in collected.get(edition.id, ()):
             serials.setdefault(serial.title, []).append(number)
     return tuple(
-        (heading, tuple((word, tuple(words[word])) for word in sorted(words, key=fold)))
-        for heading, words in (("Names", names), ("Titles", titles), ("Serials", serials))
+        (heading, tuple((word, tuple(words[word])) for word in sorted(words, key=_order)))
+        for heading, words in ((say("Names"), names), (say("Titles"), titles), (say("Serials"), serials))
     )

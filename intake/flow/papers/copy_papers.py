@@ -27,6 +27,7 @@ from intake.flow.papers.copy_words import (
     binding_words,
     damage_words,
     grades_seen,
+    methods_words,
     printing_words,
     recorded_words,
     signed_words,
@@ -45,8 +46,10 @@ from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.schedules import Dossier, Section
 from intake.model.valuations import SetValue, Valuation
 from intake.model.volumes import split_volumes
+from intake.units.language import say, say_as, term
+from intake.units.local_forms import day_text, moment_text
 from intake.valuing import proof, sets
-from intake.valuing.condition import UNOPENED, grade_words
+from intake.valuing.condition import UNOPENED, defect_words, grade_words
 from intake.valuing.counting import counting_value, latest_by_basis
 
 
@@ -101,21 +104,21 @@ def _copy_facts(reader: LibraryReader, copy: Copy, edition: Edition) -> tuple[tu
     printing = reader.get(Printing, copy.printing_id) if copy.printing_id is not None else None
     damage = damage_of_copies(reader).get(copy.accession)
     return (
-        ("Contributors", "; ".join(edition.contributors)),
-        ("Edition", edition_words(edition)),
-        ("Publisher", edition.publisher),
-        ("Number", written_number(edition)),
-        ("Printing", printing_words(printing)),
-        ("Printed in", edition.printed_in),
-        ("Pages", str(edition.pages or "")),
-        ("Binding", binding_words(copy)),
-        ("Signed, numbered", signed_words(copy)),
-        ("Condition", _condition(copy)),
-        ("Damage", damage_words(damage)),
-        ("Where", where_words(reader, copy) or str(copy.state)),
-        ("State", str(copy.state)),
-        ("Travelled in box", copy.box or ""),
-        ("Note", copy.note),
+        (say("Contributors"), "; ".join(edition.contributors)),
+        (say("Edition"), edition_words(edition)),
+        (say("Publisher"), edition.publisher),
+        (say("Number"), written_number(edition)),
+        (say("Printing"), printing_words(printing)),
+        (say("Printed in"), edition.printed_in),
+        (say("Pages"), str(edition.pages or "")),
+        (say("Binding"), binding_words(copy)),
+        (say("Signed, numbered"), signed_words(copy)),
+        (say("Condition"), _condition(copy)),
+        (say("Damage"), damage_words(damage)),
+        (say("Where"), where_words(reader, copy) or say(copy.state.value)),
+        (say_as("stage of the move", "State"), say(copy.state.value)),
+        (say("Travelled in box"), copy.box or ""),
+        (say("Note"), copy.note),
     )
 
 
@@ -123,7 +126,7 @@ def _condition(copy: Copy) -> str:
     """Write grade and defects; of a wrapped copy the grade where one was stated, and that it was not opened."""
     graded = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
     seen = [] if copy.wrapped and copy.grade is None and copy.jacket is None else [graded]
-    return "; ".join(filter(None, (*seen, UNOPENED if copy.wrapped else "", copy.condition)))
+    return "; ".join(filter(None, (*seen, say(UNOPENED) if copy.wrapped else "", defect_words(copy.condition))))
 
 
 def _printings(reader: LibraryReader, copy: Copy) -> Section | None:
@@ -140,7 +143,7 @@ def _printings(reader: LibraryReader, copy: Copy) -> Section | None:
             worths.setdefault(other.printing_id, []).append(amount_text(value.amount, value.currency))
     rows = tuple(
         (
-            (printing_words(one) or "unknown") + (" (this copy)" if one.id == copy.printing_id else ""),
+            _of_this(printing_words(one) or say("unknown"), is_this=one.id == copy.printing_id),
             str(one.year or ""),
             one.number_line,
             one.points,
@@ -148,31 +151,47 @@ def _printings(reader: LibraryReader, copy: Copy) -> Section | None:
         )
         for one in sorted(known, key=lambda one: (one.ordinal or 0, one.id))
     )
-    columns = (("Printing", 2.4), ("Year", 0.9), ("Number line", 2.6), ("What tells it apart", 4.6), ("Worth", 2.0))
-    return Section(heading="Known printings of this edition", columns=columns, rows=rows)
+    columns = (
+        (term("Printing"), 2.4), (term("Year"), 0.9), (term("Number line"), 2.6), (term("What tells it apart"), 4.6),
+        (term("Worth"), 2.0),
+    )  # fmt: skip
+    return Section(heading=say("Known printings of this edition"), columns=columns, rows=rows)
+
+
+def _of_this(printing: str, *, is_this: bool) -> str:
+    return say("{printing} (this copy)", printing=printing) if is_this else printing
 
 
 def _reports(reports: Sequence[ConditionReport]) -> Section | None:
     rows = tuple(
-        (r.at.date().isoformat(), str(r.occasion), grades_seen(r), r.condition or "–", r.note) for r in reports
+        (day_text(r.at.date()), say(r.occasion.value), grades_seen(r), defect_words(r.condition) or "–", r.note)
+        for r in reports
     )
-    columns = (("Day", 1.5), ("Occasion", 1.9), ("Grade", 2.4), ("Defects and what is stated", 4.6), ("Note", 2.0))
-    return Section(heading="Condition reports", columns=columns, rows=rows) if rows else None
+    columns = (
+        (term("Day"), 1.5), (term("Occasion"), 1.9), (term("Grade"), 2.4), (term("Defects and what is stated"), 4.6),
+        (term("Note"), 2.0),
+    )  # fmt: skip
+    return Section(heading=say("Condition reports"), columns=columns, rows=rows) if rows else None
 
 
 def _values(valuations: Sequence[Valuation]) -> Section:
     if not valuations:
-        return Section(heading="Values", sentences=("No value is recorded.",))
+        return Section(heading=say("Values"), sentences=(say("No value is recorded."),))
     rows = tuple(
-        (v.on.isoformat(), amount_text(v.amount, v.currency), str(v.basis), v.source, v.note)
+        (day_text(v.on), amount_text(v.amount, v.currency), say(v.basis.value), v.source, v.note)
         for v in reversed(valuations)
     )
-    columns = (("Day", 1.5), ("Value", 2.0), ("Basis", 1.6), ("Source", 3.6), ("Note", 3.0))
+    columns = (
+        (term("Day"), 1.5), (term("Value"), 2.0), (term("Basis"), 1.6), (term("Source"), 3.6), (term("Note"), 3.0),
+    )  # fmt: skip
     counts, latest = counting_value(valuations), latest_by_basis(valuations)
-    sentences = [f"In lists that ask for no basis counts: {recorded_words(counts)}."] if counts else []
+    sentences = []
+    if counts:
+        sentences.append(say("In lists that ask for no basis counts: {value}.", value=recorded_words(counts)))
     if len(latest) > 1:
-        sentences.append(f"The latest on each basis: {'; '.join(map(recorded_words, latest.values()))}.")
-    return Section(heading="Values", sentences=tuple(sentences), columns=columns, rows=rows)
+        values = "; ".join(map(recorded_words, latest.values()))
+        sentences.append(say("The latest on each basis: {values}.", values=values))
+    return Section(heading=say("Values"), sentences=tuple(sentences), columns=columns, rows=rows)
 
 
 def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:
@@ -181,66 +200,93 @@ def _set(reader: LibraryReader, edition: Edition, on: date) -> Section | None:
         return None
     editions = editions_of_set(reader, book_set.id)
     state = sets.set_state(book_set, list(editions), list(copies_of_editions(reader, [one.id for one in editions])))
-    words = {True: "complete", False: f"lacks {volumes_words(state.gaps)}", None: "no gap seen"}[state.complete]
-    sentences = [f"“{book_set.title}”, {words}."]
+    sentences = [say("“{title}”, {complete}.", title=book_set.title, complete=_complete(state))]
     if state.doubles:
-        sentences.append(f"More than once: {volumes_words(state.doubles)}.")
+        sentences.append(say("More than once: {volumes}.", volumes=volumes_words(state.doubles)))
     sentences += (f"{words[:1].upper()}{words[1:]}." for words in set_remarks(state))
     sentences += _losses(reader, state, edition, on)
     where = where_each_is(reader, [copy for volume in state.volumes for copy in volume.copies])
     rows = tuple(
-        (volume.name, volume.title, ", ".join(copy.accession for copy in volume.copies) or "none",
-         ", ".join(where[copy.accession] or str(copy.state) for copy in volume.copies))
+        (volume.name, volume.title, ", ".join(copy.accession for copy in volume.copies) or say("none"),
+         ", ".join(where[copy.accession] or say(copy.state.value) for copy in volume.copies))
         for volume in state.volumes
     )  # fmt: skip
-    columns = (("Volume", 1.2), ("Title", 4.6), ("Copies", 2.0), ("Where", 4.0))
-    return Section(heading="The set it belongs to", sentences=tuple(sentences), columns=columns, rows=rows)
+    columns = ((term("Volume"), 1.2), (term("Title"), 4.6), (term("Copies"), 2.0), (term("Where"), 4.0))
+    return Section(heading=say("The set it belongs to"), sentences=tuple(sentences), columns=columns, rows=rows)
+
+
+def _complete(state: sets.SetState) -> str:
+    if state.complete is None:
+        return say("no gap seen")
+    return say("complete") if state.complete else say("lacks {volumes}", volumes=volumes_words(state.gaps))
 
 
 def _losses(reader: LibraryReader, state: sets.SetState, edition: Edition, on: date) -> list[str]:
     computed = losses_of_one(reader, state, on=on)
     if computed is None:
         return []
-    whole = computed.whole
+    whole, gone = computed.whole, edition.volume
     return [
-        f"Worth {_of_what(whole)} {amount_text(whole.amount, whole.currency)}, {whole.basis}, {whole.on}.",
-        *(
-            f"Loss of {volumes_words([loss.volume])}: {amount_text(loss.before, whole.currency)} before, "
-            f"{amount_text(loss.after, whole.currency)} after ({loss.method}), so "
-            f"{amount_text(loss.difference, whole.currency)}; a fair proportion would be "
-            f"{amount_text(loss.proportion, whole.currency)}."
-            for loss in computed.losses
-            if loss.volume == edition.volume
+        say(
+            "Worth {of} {amount}, {basis}, {day}.",
+            of=_of_what(whole),
+            amount=amount_text(whole.amount, whole.currency),
+            basis=say(whole.basis.value),
+            day=day_text(whole.on),
         ),
-        *(
-            f"What the loss of {volumes_words([volume])} would cost is not known: {unknown_loss_words(computed)}"
-            f"{_missing_rates(computed)}."
-            for volume in computed.unknown
-            if volume == edition.volume
-        ),
+        *(_loss_words(loss, whole.currency) for loss in computed.losses if loss.volume == gone),
+        *(_unknown_words(computed, volume) for volume in computed.unknown if volume == gone),
     ]
 
 
-def _of_what(value: SetValue) -> str:
-    return f"without {volumes_words(split_volumes(value.lacking))}" if value.lacking else "as a whole"
+def _loss_words(loss: sets.VolumeLoss, currency: str) -> str:
+    return say(
+        "Loss of {volumes}: {before} before, {after} after ({method}), so {difference}; a fair proportion would be "
+        "{proportion}.",
+        volumes=volumes_words([loss.volume]),
+        before=amount_text(loss.before, currency),
+        after=amount_text(loss.after, currency),
+        method=say(loss.method),
+        difference=amount_text(loss.difference, currency),
+        proportion=amount_text(loss.proportion, currency),
+    )
 
 
-def _missing_rates(computed: SetLosses) -> str:
+def _unknown_words(computed: SetLosses, volume: str) -> str:
+    named = {"volumes": volumes_words([volume]), "remedy": unknown_loss_words(computed)}
     rates = "; ".join(map(missing_words, computed.missing))
-    return f" in {computed.whole.currency}; missing rates: {rates}" if rates else ""
+    if not rates:
+        return say("What the loss of {volumes} would cost is not known: {remedy}.", **named)
+    return say(
+        "What the loss of {volumes} would cost is not known: {remedy} in {currency}; missing rates: {rates}.",
+        currency=computed.whole.currency,
+        rates=rates,
+        **named,
+    )
+
+
+def _of_what(value: SetValue) -> str:
+    if value.lacking:
+        return say("without {volumes}", volumes=volumes_words(split_volumes(value.lacking)))
+    return say("as a whole")
 
 
 def _seen(reader: LibraryReader, copy: Copy) -> Section | None:
     rows = tuple(
-        (f"{s.at:%Y-%m-%d %H:%M}", s.station, s.methods, s.box or "", s.place or "")
+        (moment_text(s.at), s.station, methods_words(s.methods), s.box or "", s.place or "")
         for s in sightings_of(reader, copy.accession)
     )
-    columns = (("When (UTC)", 2.2), ("Station", 2.0), ("How", 3.0), ("Box", 1.5), ("Place", 1.5))
-    return Section(heading="When it was seen", columns=columns, rows=rows) if rows else None
+    columns = (
+        (term("When (UTC)"), 2.2), (term("Station"), 2.0), (term("How"), 3.0), (term("Box"), 1.5), (term("Place"), 1.5),
+    )  # fmt: skip
+    return Section(heading=say("When it was seen"), columns=columns, rows=rows) if rows else None
 
 
 def _history(reader: LibraryReader, copy: Copy, *, why: bool) -> Section:
     lines = copy_history(reader, copy.accession, why=why)
     rows = tuple((line.entries, line.when, line.station, line.what, line.changed) for line in lines)
-    columns = (("Entry", 1.0), ("When (UTC)", 2.4), ("Station", 1.5), ("What", 2.4), ("Changed", 5.0))
-    return Section(heading="Its history in the ledger", columns=columns, rows=rows)
+    columns = (
+        (term("Entry"), 1.0), (term("When (UTC)"), 2.4), (term("Station"), 1.5), (term("What"), 2.4),
+        (term("Changed"), 5.0),
+    )  # fmt: skip
+    return Section(heading=say("Its history in the ledger"), columns=columns, rows=rows)

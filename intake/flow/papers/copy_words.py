@@ -2,15 +2,14 @@
 
 from collections.abc import Iterable
 
-from intake.model.condition import ALWAYS_STATED, PARTS, ConditionReport
+from intake.model.condition import ConditionReport
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Printing
+from intake.model.sightings import ReadingMethod, methods_in
 from intake.model.valuations import SetValue, Valuation
 from intake.units.language import say, spoken, term
 from intake.units.local_forms import day_text
-from intake.valuing.condition import GRADE_LETTERS, MEANINGS, UNOPENED, grade_words
-
-KNOWN_DEFECTS = frozenset((*PARTS, *(kind for kinds in PARTS.values() for kind in kinds), *ALWAYS_STATED))
+from intake.valuing.condition import GRADE_LETTERS, MEANINGS, UNOPENED, defect_words, grade_words
 
 
 def condition_words(copy: Copy, damage: str | None = None) -> str:
@@ -21,24 +20,6 @@ def condition_words(copy: Copy, damage: str | None = None) -> str:
     grade = grade_words(copy.grade, copy.jacket, has_jacket=copy.has_jacket)
     wrapped = say("wrapped, unopened") if copy.wrapped else ""
     return "; ".join(part for part in (grade, wrapped, defect_words(copy.condition), damage_words(damage)) if part)
-
-
-def defect_words(condition: str) -> str:
-    """Write a condition text; parts and defects that the tool has words for are in the language of the paper.
-
-    >>> defect_words("spine: faded; a note of one's own")
-    "spine: faded; a note of one's own"
-    """
-    if spoken() is None:
-        return condition
-    pieces = (piece.partition(":") for piece in condition.split(";"))
-    return "; ".join(
-        _defect(part.strip()) + colon + " " * bool(colon) + _defect(what.strip()) for part, colon, what in pieces
-    )
-
-
-def _defect(words: str) -> str:
-    return say(words) if words in KNOWN_DEFECTS else words
 
 
 def legend_of(graded: Iterable[Copy | ConditionReport]) -> tuple[str, ...]:
@@ -104,6 +85,18 @@ def binding_words(copy: Copy) -> str:
     case = {True: say("slipcase"), False: say("lacks slipcase"), None: ""}[copy.slipcase]
     bound = (say(part.value) for part in (copy.sewing, copy.covering, copy.finish) if part)
     return ", ".join(filter(None, (*bound, case)))
+
+
+def methods_words(methods: str) -> str:
+    """Write what a sighting came from; of one that this program does not know the name as it is kept.
+
+    >>> methods_words("zxing person")
+    'zxing person'
+    """
+    between = " " if spoken() is None else ", "
+    return between.join(
+        say(method.value) if isinstance(method, ReadingMethod) else method for method in methods_in(methods)
+    )
 
 
 def signed_words(copy: Copy) -> str:

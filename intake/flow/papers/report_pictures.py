@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 
 from intake.documents.photographs import LARGE_MM
 from intake.edges.store.queries.papers import pictures_of_copies
-from intake.flow.papers.copy_words import defect_words
 from intake.flow.papers.paper import PaperSource
 from intake.flow.papers.print_photographs import photographs_of
 from intake.model.condition import PARTS, ConditionReport, CopyPicture, Occasion, split_parts
 from intake.model.schedules import Photograph, PicturePlaces
 from intake.units.language import say, term
 from intake.units.local_forms import day_text
+from intake.valuing.condition import defect_words
 
 NO_PART = term("There is no earlier picture to set beside this one, whose note names no part of the book.")
 WORD = re.compile(r"\w+")

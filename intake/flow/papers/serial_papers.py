@@ -10,8 +10,9 @@ from intake.flow.runs.draw_serial import drawn_serial
 from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, unread_words
 from intake.model.pages import Page
 from intake.model.rulers import DrawnSerial
+from intake.units.language import say, term
 
-NONE = "No edition of the catalog states what it collects."
+NONE = term("No edition of the catalog states what it collects.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ def gather_serials(source: PaperSource, options: PaperOptions) -> SerialDrawings
     maps = [one for one in serial_maps(source.reader, collected, keys or None) if one.order.size]
     told = (words for key in keys or [""] for words in unread_words(source.reader, collected, key))
     notices = tuple(dict.fromkeys(told))
-    return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial("Serials", NONE, ()),), notices)
+    return SerialDrawings(tuple(map(drawn_serial, maps)) or (DrawnSerial(say("Serials"), say(NONE), ()),), notices)
 
 
 def lay_out_serials(drawings: SerialDrawings, options: PaperOptions) -> PaperPages:
@@ -41,5 +42,5 @@ def lay_out_serials(drawings: SerialDrawings, options: PaperOptions) -> PaperPag
     pages: list[Page] = []
     for drawn in drawings.serials:
         pages += rulers.lay_out(drawn, measure=fonts.measure, paper_mm=options.paper_mm)
-    title = drawings.serials[0].title if len(drawings.serials) == 1 else "Serials"
+    title = drawings.serials[0].title if len(drawings.serials) == 1 else say("Serials")
     return PaperPages(title=title, pages=pages, notices=drawings.notices)

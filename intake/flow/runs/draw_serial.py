@@ -22,6 +22,7 @@ from intake.runs.captions import LEVELS
 from intake.runs.part_order import Stretch
 from intake.runs.spans import Span, intersection, shifted
 from intake.runs.written_pieces import write_number
+from intake.units.language import say
 
 TICKS = 12
 """About as many ticks as a line gets."""
@@ -32,7 +33,7 @@ FILLS = {Holding.OWNED: BarFill.FILLED, Holding.BOXED: BarFill.HATCHED, Holding.
 def drawn_serial(found: SerialMap) -> DrawnSerial:
     """Return what a drawing of a serial shows."""
     held, gaps = held_words(found), gap_texts(found)
-    words = f"{held}; missing: {', '.join(gaps)}." if gaps else f"{held}."
+    words = say("{held}; missing: {gaps}.", held=held, gaps=", ".join(gaps)) if gaps else f"{held}."
     lines = tuple(_line(found, line) for line in found.order.lines())
     return DrawnSerial(found.title, words, lines, (*outside_words(found), *half_words(found)))
 

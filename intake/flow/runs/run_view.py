@@ -23,6 +23,7 @@ from intake.runs.published import write_published
 from intake.runs.spans import Span, Spans, count
 from intake.runs.statements import StatementRemark, StatementRemarkKind
 from intake.units.counts import counted
+from intake.units.language import say, say_of
 
 NO_EXTENT = (
     "How far the serial goes is not given: known is each run from the first to the last part that an edition collects."
@@ -210,8 +211,13 @@ def _remarks(found: SerialMap) -> tuple[str, ...]:
 def outside_words(found: SerialMap) -> tuple[str, ...]:
     """Return a sentence for each edition that states parts that the serial is not known to have."""
     return tuple(
-        f"{edition_name(one.edition)} collects {write_parts(one.outside)}, which the extent of {found.title} does not "
-        "have: correct what it collects, or the extent."
+        say(
+            "{edition} collects {parts}, which the extent of {serial} does not have: correct what it collects, or the "
+            "extent.",
+            edition=edition_name(one.edition),
+            parts=write_parts(one.outside),
+            serial=found.title,
+        )
         for one in found.editions
         if one.outside
     )
@@ -220,8 +226,11 @@ def outside_words(found: SerialMap) -> tuple[str, ...]:
 def half_words(found: SerialMap) -> tuple[str, ...]:
     """Return a sentence for each edition that states one number of an issue that has several."""
     return tuple(
-        f"{edition_name(one.edition)} collects one number of {places_text(found, one.partly)} and is counted as having "
-        "it: look whether it has the whole issue."
+        say(
+            "{edition} collects one number of {issue} and is counted as having it: look whether it has the whole issue.",
+            edition=edition_name(one.edition),
+            issue=places_text(found, one.partly),
+        )
         for one in found.editions
         if one.partly
     )
@@ -280,4 +289,6 @@ def count_words(found: SerialMap) -> str:
 
 def held_words(found: SerialMap) -> str:
     """Write how much of a serial is held."""
-    return f"{count(found.held)} of {counted(found.order.size, 'part')} held"
+    return say_of(
+        found.order.size, "{held} of {count} part held", "{held} of {count} parts held", held=count(found.held)
+    )

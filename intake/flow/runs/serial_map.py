@@ -21,6 +21,7 @@ from intake.runs.part_order import PartOrder
 from intake.runs.parts import Parts, beyond, expanded, known_parts, partly
 from intake.runs.spans import END, Spans, union
 from intake.runs.statements import StatementFault, StatementRemark
+from intake.units.language import say
 
 NOT_HELD = frozenset({CopyState.MISSING, CopyState.WITHDRAWN})
 MOST_NAMED = 10
@@ -265,7 +266,7 @@ def keys_of_edition(collected: CollectedParts, edition_id: int) -> tuple[str, ..
 
 def edition_name(edition: Edition) -> str:
     """Return what lists call an edition: its key, its number, or else its record."""
-    return edition.key or edition.number or f"edition {edition.id}"
+    return edition.key or edition.number or say("edition {number}", number=edition.id)
 
 
 def unread_words(reader: LibraryReader, collected: CollectedParts, title: str = "") -> tuple[str, ...]:
@@ -275,7 +276,11 @@ def unread_words(reader: LibraryReader, collected: CollectedParts, title: str = 
     """
     editions = reader.get_many(Edition, collected.faults)
     unread = (
-        f"What {edition_name(editions[edition_id])} collects is left out: {fault_words(fault)}."
+        say(
+            "What {edition} collects is left out: {why}.",
+            edition=edition_name(editions[edition_id]),
+            why=fault_words(fault),
+        )
         for edition_id, fault in collected.faults.items()
         if edition_id in editions
     )
@@ -292,7 +297,9 @@ def _alike_words(collected: CollectedParts, one: str, other: str) -> str:
     """Write that two serials have titles that may be one, and which editions to correct if they are."""
     few = min((one, other), key=lambda key: len(collected.by_serial[key]))
     title, more = serial_title(collected, few), serial_title(collected, one if few == other else other)
-    return (
-        f"'{title}' and '{more}' are almost alike and are counted as two serials; if they are one, correct "
-        f"'{title}' in what its editions collect, or in its extent."
+    return say(
+        "'{title}' and '{other}' are almost alike and are counted as two serials; if they are one, correct '{title}' "
+        "in what its editions collect, or in its extent.",
+        title=title,
+        other=more,
     )

@@ -83,15 +83,19 @@ def loss_lines(losses: SetLosses) -> Iterator[str]:
 
 def unknown_loss_words(losses: SetLosses) -> str:
     """Write what would have to be valued for the loss of a volume to be known."""
-    others = "every other volume by itself"
+    others = say("every other volume by itself")
     if losses.missing:
-        others += ", and enter the missing rates"
+        others = say("every other volume by itself, and enter the missing rates")
     if not losses.gaps:
-        return f"value the set without it, or {others}"
+        return say("value the set without it, or {others}", others=others)
     gone = volumes_words(losses.gaps)
     if losses.whole.lacking:
-        return f"the set is valued without {gone}; value it without one more too, or {others}"
-    return f"value the set as it is, without {gone}; and without these and one more"
+        return say(
+            "the set is valued without {volumes}; value it without one more too, or {others}",
+            volumes=gone,
+            others=others,
+        )
+    return say("value the set as it is, without {volumes}; and without these and one more", volumes=gone)
 
 
 def singly_words(counted: CountedSet) -> str:
