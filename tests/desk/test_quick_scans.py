@@ -128,7 +128,7 @@ def test_what_is_scanned_once_a_link_was_pressed_is_not_taken_on_the_page_that_i
     desk: Running, page: Page, library: Library
 ) -> None:
     page.goto(f"{desk.base}/unpack/B1-56")
-    # As the browser does when a link was pressed (HTML, navigation, from memory): the page still hears keys until the next one comes.
+    # As the browser does when a link was pressed (HTML, navigation, from memory): the page hears keys until it is gone.
     page.evaluate("dispatchEvent(new Event('beforeunload'))")
     type_in(page, NUMBERS[0])
     expect(page.locator("#last li .mark.wait")).to_have_count(1)

@@ -227,7 +227,8 @@ def half_words(found: SerialMap) -> tuple[str, ...]:
     """Return a sentence for each edition that states one number of an issue that has several."""
     return tuple(
         say(
-            "{edition} collects one number of {issue} and is counted as having it: look whether it has the whole issue.",
+            "{edition} collects one number of {issue} and is counted as having it: look whether it has the whole "
+            "issue.",
             edition=edition_name(one.edition),
             issue=places_text(found, one.partly),
         )
