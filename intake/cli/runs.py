@@ -10,8 +10,9 @@ from intake.cli import startup
 from intake.cli.context import SHOW_ALL, CommandContext, pass_context
 from intake.cli.run_answers import answer_object, gaps_object, say_answer, spare_object, view_object
 from intake.errors import UsageError
+from intake.flow.runs.named_serial import alike_titles
 from intake.flow.runs.run_view import RunView, none_collects, run_view
-from intake.flow.runs.serial_map import alike_titles, collected_parts
+from intake.flow.runs.serial_map import collected_parts
 from intake.units.amounts import parse_priced
 
 SHOWN = 20

@@ -13,16 +13,10 @@ from intake.flow.corrections.why_form import WHY_FORM, save_why
 from intake.flow.lookup.two_versions import Overlapping, version_of
 from intake.flow.runs.draw_serial import serial_svg
 from intake.flow.runs.extent_form import EXTENT, EXTENT_FORM, save_extent
+from intake.flow.runs.named_serial import named_map, unread_words
 from intake.flow.runs.run_view import count_words, view_of
 from intake.flow.runs.seek_editions import SeekRequest, seek_in
-from intake.flow.runs.serial_map import (
-    collected_parts,
-    find_serial,
-    named_map,
-    serial_maps,
-    serial_title,
-    unread_words,
-)
+from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, serial_title
 from intake.flow.runs.spare_copies import BESIDE_PARTS, freed_words, none_words, spare_among
 from intake.flow.runs.typed_collects import typed_collects
 

@@ -18,8 +18,9 @@ from intake.flow.papers.copy_words import binding_words, printing_words, recorde
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
+from intake.flow.runs.named_serial import unread_words
 from intake.flow.runs.run_view import stated_text
-from intake.flow.runs.serial_map import SerialEdition, SerialMap, collected_parts, serial_maps, unread_words
+from intake.flow.runs.serial_map import SerialEdition, SerialMap, collected_parts, serial_maps
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.folding import fold

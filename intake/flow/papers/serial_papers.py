@@ -7,7 +7,8 @@ from intake.edges import fonts
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.runs.draw_serial import drawn_serial
-from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps, unread_words
+from intake.flow.runs.named_serial import unread_words
+from intake.flow.runs.serial_map import collected_parts, find_serial, serial_maps
 from intake.model.pages import Page
 from intake.model.rulers import DrawnSerial
 from intake.units.language import say, term

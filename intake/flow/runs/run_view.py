@@ -7,13 +7,8 @@ from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.statement_words import remark_sentence
 from intake.flow.lookup.wording import where_each_is
-from intake.flow.runs.serial_map import (
-    Holding,
-    SerialEdition,
-    SerialMap,
-    edition_name,
-    named_map,
-)
+from intake.flow.runs.named_serial import named_map
+from intake.flow.runs.serial_map import Holding, SerialEdition, SerialMap, edition_name
 from intake.model.editions import Copy, CopyState
 from intake.runs.coverage import alone, fewest_changes, longest_stretch, missing
 from intake.runs.notation import write_parts

@@ -8,14 +8,9 @@ from decimal import Decimal
 from intake.edges.store.reader import LibraryReader
 from intake.errors import UsageError
 from intake.flow.lookup.statement_words import fault_words
+from intake.flow.runs.named_serial import named_map
 from intake.flow.runs.run_view import gap_places, half_words, outside_words, places_text
-from intake.flow.runs.serial_map import (
-    Holding,
-    SerialEdition,
-    SerialMap,
-    edition_name,
-    named_map,
-)
+from intake.flow.runs.serial_map import Holding, SerialEdition, SerialMap, edition_name
 from intake.flow.values.exchange_rates import currency_code, notices_of, rate_table
 from intake.model.currencies import rounded, smallest
 from intake.runs.cover_solver import SECONDS

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import title_words
+from intake.flow.runs.named_serial import unread_words
 from intake.flow.runs.run_view import places_text
-from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name, serial_maps, unread_words
+from intake.flow.runs.serial_map import SerialMap, collected_parts, edition_name, serial_maps
 from intake.model.currencies import amount_text
 from intake.model.editions import Copy, Edition
 from intake.runs.cover_solver import SECONDS

@@ -13,7 +13,7 @@ from intake.errors import FileError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_copy import plan_copy_edit
 from intake.flow.papers import registry
-from intake.flow.papers.collection_paper import NO_SERIAL, NO_WHY, PRIVATE, gather_collection
+from intake.flow.papers.collection_paper import NO_SERIAL, NO_WHY, PRIVATE, collection_site, gather_collection
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.papers.render import print_paper, render, save
@@ -71,8 +71,10 @@ def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_
         source = PaperSource(household, reader, TODAY, PaperFormat.PDF)
         with_notes = gather_collection(source, PaperOptions())
         without = gather_collection(source, PaperOptions(no_why=True))
-    assert PRIVATE in with_notes.notices
-    assert PRIVATE not in without.notices
+    pages, told = collection_site(with_notes)
+    assert PRIVATE in told
+    assert not any(PRIVATE.encode() in page for page in pages.values()), "it is said to who makes the book alone"
+    assert PRIVATE not in collection_site(without)[1]
     assert NO_WHY in without.left_out
     assert not any(entry.why for _, entries in without.groups for entry in entries)
 

@@ -14,9 +14,10 @@ from intake.flow.corrections.withdraw_copies import WithdrawalTerms, plan_withdr
 from intake.flow.lookup.resolve import find_copy, find_edition
 from intake.flow.runs.draw_serial import drawn_serial
 from intake.flow.runs.edition_view import collects_lines, edition_runs
+from intake.flow.runs.named_serial import alike_titles, named_map
 from intake.flow.runs.run_view import NO_EXTENT, RunView, none_collects, run_view
 from intake.flow.runs.seek_editions import NOT_HEEDED, SeekAnswer, SeekRequest, seek_editions
-from intake.flow.runs.serial_map import Holding, alike_titles, collected_parts, named_map
+from intake.flow.runs.serial_map import Holding, collected_parts
 from intake.flow.runs.set_extent import set_extent
 from intake.flow.runs.spare_copies import freed_words, none_words, spare_copies
 from intake.flow.undo import undo
