@@ -1,6 +1,6 @@
 """What to look for: the editions of the catalog, of which no copy is held, that close a serial's gaps."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -146,7 +146,16 @@ def seek_in(reader: LibraryReader, found: SerialMap, request: SeekRequest, remar
         bound=_bound_words(choice, currency, request),
         others=tuple(_written(found, other, by_key, gaps, currency) for other in others),
         unpriced=tuple(_edition(found, one, gaps, None, _stated(one)) for one in unpriced),
-        remarks=(*held, *notes, *notices_of(missing), *unused, *outside_words(found), *half_words(found), *remarks),
+        remarks=(
+            *held,
+            *_other_languages(found, useful),
+            *notes,
+            *notices_of(missing),
+            *unused,
+            *outside_words(found),
+            *half_words(found),
+            *remarks,
+        ),
     )
 
 
@@ -166,6 +175,18 @@ def _gaps(found: SerialMap, text: str) -> tuple[Spans, tuple[str, ...]]:
     held = difference(named, gaps)
     sought = intersection(gaps, named)
     return sought, (f"Not looked for, as it is held: {places_text(found, held)}.",) if held and sought else ()
+
+
+def _other_languages(found: SerialMap, useful: Sequence[SerialEdition]) -> Iterator[str]:
+    """Yield a sentence for each edition in another language than most of those that collect the serial."""
+    spoken = [one.edition.language for one in found.editions if one.edition.language]
+    usual = max(sorted(set(spoken)), key=spoken.count, default="")
+    for one in useful:
+        if one.edition.language not in ("", usual):
+            yield (
+                f"{edition_name(one.edition)} is in another language ({one.edition.language}) than most that collect "
+                f"{found.title} ({usual}): what it has counts all the same."
+            )
 
 
 def _currency(priced: Sequence[SerialEdition], named: str) -> str:

@@ -130,7 +130,16 @@ def spare_among(
         for number in sorted(bound_to_stay)
     )
     halves_told = _half_words(maps, {one.copy for one in choice.volumes})
-    return SpareAnswer(listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying, *halves_told))
+    languages = {number: edition.language for number, (_, edition) in copies.items()}
+    translated = (
+        f"What {one.copy} ({own}) has is in another language in {other} ({languages[other]}): that counts all the same."
+        for one in choice.volumes
+        for other in one.also_in
+        if (own := languages[one.copy]) and languages[other] not in ("", own)
+    )
+    return SpareAnswer(
+        listed, choice.freed_mm, choice.proved, choice.bound_mm, (*remarks, *staying, *halves_told, *translated)
+    )
 
 
 def _half_words(maps: Iterable[SerialMap], going: Set[str]) -> Iterator[str]:

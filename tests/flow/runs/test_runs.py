@@ -335,3 +335,17 @@ def test_a_double_number_counts_once_is_no_gap_and_half_of_it_stands_for_none(ho
     assert one.name == "T1", "of volume 1 one stays for 20, which no other has"
     bars = {bar.name: bar.parts for line in drawn.lines for bar in line.bars}
     assert bars["Tidewrack Gathered, vol. 1"] == "1-20", "as stated, not 1-19, 20/21"
+
+
+def test_what_is_in_another_language_counts_and_is_told(household: Library) -> None:
+    for key, language in (("T1", "eng"), ("T2", "eng"), ("T3", "ger"), ("T4", "ger"), ("T5", "eng")):
+        edit(household, key, f"language={language}")
+    told = [remark for remark in sought(household).remarks if "another language" in remark]
+    assert told == [
+        f"T4 is in another language (ger) than most that collect {TITLE} (eng): what it has counts all the same."
+    ]
+    edit(household, "T2", f"collects={TITLE} 1-20", "language=ger")
+    with household.reading() as reader:
+        answer = spare_copies(reader)
+    assert {(one.name, one.also_in) for one in answer.copies} == {("T1", ("A2-50",)), ("T2", ("A2-50",))}
+    assert answer.remarks == ("What A3-41 (ger) has is in another language in A2-50 (eng): that counts all the same.",)
