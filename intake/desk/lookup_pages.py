@@ -105,7 +105,9 @@ def take_fields(request: Request) -> Response:
         station=session_of(request).station,
         now=desk_startup.now(),
     )
-    message = f"Query {query} is copy {decided.copy.accession} of a new edition. {goes_words(decided.advice)}"
+    message = (
+        f"Query {query} is copy {decided.copy.accession} of a new edition. {goes_words(decided.copy, decided.advice)}"
+    )
     return back_to("/pile", message)
 
 

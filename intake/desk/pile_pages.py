@@ -84,7 +84,9 @@ def decide_query(request: Request) -> Response:
         option = query_pile.named_option(records, fields.get("option", ""))
     station, same = session_of(request).station, _same(fields)
     decided = query_pile.decide(desk.library, query, option, same=same, station=station, now=desk_startup.now())
-    message = f"Query {query} is copy {decided.copy.accession}{_same_words(same)}. {goes_words(decided.advice)}"
+    message = (
+        f"Query {query} is copy {decided.copy.accession}{_same_words(same)}. {goes_words(decided.copy, decided.advice)}"
+    )
     return _go_on(request, query, message, decided.entry)
 
 
@@ -111,7 +113,7 @@ def decide_new(request: Request) -> Response:
         desk.library, query, edition, same=same, station=station, now=desk_startup.now()
     )
     booked = f"Query {query} is copy {decided.copy.accession} of a new edition{_same_words(same)}."
-    return _go_on(request, query, f"{booked} {goes_words(decided.advice)}", decided.entry)
+    return _go_on(request, query, f"{booked} {goes_words(decided.copy, decided.advice)}", decided.entry)
 
 
 def set_aside(request: Request) -> Response:

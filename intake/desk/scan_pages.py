@@ -34,7 +34,7 @@ def scan_form(request: Request) -> Response:
     here = f"/unpack/{fields['box']}" if fields.get("box") else f"/shelves/{fields.get('shelf', '')}"
     match answered:
         case Booked():
-            where = goes_words(answered.advice)
+            where = goes_words(answered.copy, answered.advice)
             return back_to(here, f"Copy {answered.copy.accession}, {title_words(answered.edition)}. {where}")
         case Queued():
             return back_to(f"/pile/{answered.query.id}", "It waits as a query.")

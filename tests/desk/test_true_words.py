@@ -91,7 +91,9 @@ def test_the_answer_to_a_query_tells_where_the_book_goes(station: Station, libra
         booked = find_copy(records, option.removeprefix("listed:"))
         edition = records.get(Edition, booked.edition_id)
         assert edition is not None
-        assert f"Query {query} is copy {booked.accession}. {goes_words(advise(records, booked, edition))}" in said
+        assert (
+            f"Query {query} is copy {booked.accession}. {goes_words(booked, advise(records, booked, edition))}" in said
+        )
 
 
 def title_of(library: Library, accession: str) -> str:

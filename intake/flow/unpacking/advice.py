@@ -51,8 +51,10 @@ def room_words(room: Room) -> str:
     return f"{path_words(room.shelf.path)} ({room.reason})"
 
 
-def goes_words(advice: Advice) -> str:
-    """Write in a sentence where a copy goes, or why it goes nowhere."""
+def goes_words(copy: Copy, advice: Advice) -> str:
+    """Write in a sentence where a copy goes, or why it goes nowhere; one on a shelf goes nowhere else by that."""
+    if copy.state is CopyState.SHELVED:
+        return "It stands on a shelf already, and stays there."
     return f"It goes to {advice.where}." if advice.shelf else f"{advice.where[:1].upper()}{advice.where[1:]}."
 
 

@@ -34,7 +34,10 @@ def attention(
     valuations = valuations_of(reader, copy.accession)
     # No amount: a phone is shown this, and values only with the laptop's word.
     if valuations and valuations[-1].amount >= above and not _is_pictured(reader, copy):
-        sentences.append("Its value is one for which insurers ask for a picture: take one.")
+        sentences.append(
+            "Its recorded value is above the tool's own limit, one for all currencies, from which many insurers ask for "
+            "a picture: take one."
+        )
     return tuple(sentences)
 
 
