@@ -16,25 +16,14 @@ from intake.desk.guard import FORM_BYTES, OPEN_TO_ALL
 from intake.edges import network
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import ledger_head
-from tests.desk.conftest import Running, Station, let_in, running, running_copy
+from tests.desk.conftest import Running, Station, let_in, running
+from tests.desk.shared_desk import desk, station
+
+__all__ = ["desk", "station"]
 
 FILLED = {"box": "1", "copy": "1", "edition": "1", "query": "1", "shelf": "1", "name": "desk.js", "size": "small",
           "sha256": "0" * 64, "mark": "0", "session": "bcdfgh", "number": "1", "paper": "inventory", "suffix": "pdf",
           "side": "front", "set": "1", "case": "2", "entry": "1", "key": "none", "step": "open"}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def desk(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """One desk for all tests, at which nobody may change anything."""
-    with running_copy(stocked, tmp_path_factory.mktemp("login")) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def station(desk: Running) -> Iterator[Station]:
-    station = let_in(desk)
-    yield station
-    station.client.close()
 
 
 def addresses() -> Iterator[tuple[str, str]]:

@@ -1,8 +1,6 @@
 """The page of papers offers every paper of the registry with its options, each in every format."""
 
 import html
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -20,8 +18,11 @@ from intake.flow.papers.registry import PAPERS
 from intake.flow.papers.render import render
 from intake.model.boxes import Consignment
 from intake.units.advice import ReadAt, read_at
-from tests.desk.conftest import Running, Station, let_in, running_copy
+from tests.desk.conftest import Running, Station
+from tests.desk.shared_desk import desk, station
 from tests.made_library import content
+
+__all__ = ["desk", "station"]
 
 KINDS = {
     PaperFormat.PDF: ("application/pdf", b"%PDF-"),
@@ -33,20 +34,6 @@ KINDS = {
 NEEDED = {"copy": "1", "limit": "100", "regime": "hague-visby", "rate": "1.2", "rates_on": "2026-03-31",
           "seconds": "0.2", "relief": "eu", "goods": "household", "delivered": "2026-03-31",
           "copies": "1"}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def desk(stocked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """One desk for all tests, which change nothing."""
-    with running_copy(stocked, tmp_path_factory.mktemp("papers")) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def station(desk: Running) -> Iterator[Station]:
-    station = let_in(desk)
-    yield station
-    station.client.close()
 
 
 def chosen(desk: Running, paper: Paper[Any]) -> dict[str, str]:
