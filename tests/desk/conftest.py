@@ -224,9 +224,21 @@ WIDE: ViewportSize = {"width": 1280, "height": 800}
 
 
 @contextmanager
-def visit(browser: Browser, address: str, *, size: ViewportSize = PHONE, scheme: Scheme = "light") -> Iterator[Page]:
-    """Open a page in a browser of its own; whatever its scripts complain of fails the test."""
-    context = browser.new_context(viewport=size, color_scheme=scheme, ignore_https_errors=True)
+def visit(
+    browser: Browser,
+    address: str,
+    *,
+    size: ViewportSize = PHONE,
+    scheme: Scheme = "light",
+    service_workers: Literal["allow", "block"] = "block",
+) -> Iterator[Page]:
+    """Open a page in a browser of its own; whatever its scripts complain of fails the test.
+
+    A test that holds requests back does not see those that pass through a service worker (Playwright, page.route).
+    """
+    context = browser.new_context(
+        viewport=size, color_scheme=scheme, ignore_https_errors=True, service_workers=service_workers
+    )
     complaints: list[str] = []
     page = context.new_page()
     page.on("pageerror", lambda error: complaints.append(str(error)))
@@ -237,3 +249,11 @@ def visit(browser: Browser, address: str, *, size: ViewportSize = PHONE, scheme:
     finally:
         context.close()
     assert not complaints
+
+
+def eventually(page: Page, holds: Callable[[], object], seconds: float = 20.0) -> None:
+    """Wait until something holds, while the browser's requests are answered by the test's own routes."""
+    end = time.monotonic() + seconds
+    while not holds():
+        assert time.monotonic() < end, "it never came to hold"
+        page.wait_for_timeout(50)

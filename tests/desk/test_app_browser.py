@@ -29,7 +29,7 @@ KEPT, PARTS = "intake-pages", "intake-parts"
 @pytest.fixture
 def unpacking(desk: Running, chromium: Browser) -> Iterator[Page]:
     """A box's page whose worker has kept it."""
-    with visit(chromium, desk.link) as page:
+    with visit(chromium, desk.link, service_workers="allow") as page:
         page.goto(f"{desk.base}/unpack/1")
         page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
         page.wait_for_function("() => Object.keys(localStorage).some((key) => key.startsWith('box-list:'))")
@@ -92,7 +92,7 @@ def test_signing_out_leaves_nothing_of_the_library_in_the_browser(unpacking: Pag
 
 
 def test_the_manifest_is_one_that_the_browser_takes(desk: Running, chromium: Browser) -> None:
-    with visit(chromium, desk.link) as page:
+    with visit(chromium, desk.link, service_workers="allow") as page:
         protocol = page.context.new_cdp_session(page)
         found = protocol.send("Page.getAppManifest")
         assert found["errors"] == []
@@ -116,7 +116,7 @@ def test_over_tls_the_worker_is_taken_once_the_certificate_is_trusted(
     with (
         running(library, tmp_path / "keys", tls=True) as desk,
         browser(playwright, "--ignore-certificate-errors") as trusting,
-        visit(trusting, desk.link) as page,
+        visit(trusting, desk.link, service_workers="allow") as page,
     ):
         page.goto(f"{desk.base}/unpack/1")
         page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
@@ -157,7 +157,7 @@ def test_a_list_comes_in_and_shelves_are_made_without_scripts(tmp_path: Path, ch
 def test_every_step_is_accessible_and_fits(desk: Running, chromium: Browser, size: dict[str, int]) -> None:
     station = let_in(desk)
     addresses = ["/start", "/keeping", *sorted(set(re.findall(r'href="(/steps[^"]*)"', station.get("/steps").text)))]
-    with visit(chromium, desk.link, size=size) as page:  # type: ignore[arg-type] # a size as the browser takes it
+    with visit(chromium, desk.link, size=size, service_workers="allow") as page:  # type: ignore[arg-type] # a size as the browser takes it
         for address in addresses:
             page.goto(desk.base + address)
             over = page.evaluate("() => document.documentElement.scrollWidth - document.documentElement.clientWidth")

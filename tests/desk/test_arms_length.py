@@ -20,10 +20,9 @@ from intake.edges.store.queries.sightings import count_waiting
 from intake.flow.lookup.resolve import find_copy
 from intake.model.condition import Occasion
 from intake.model.editions import CopyState, Grade
-from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, let_in, visit
+from tests.desk.conftest import PHONE, PHOTOGRAPHS, WIDE, Running, eventually, let_in, visit
 from tests.desk.test_accessible import fits, violations
 from tests.desk.test_browser import answered, type_in, unpacked
-from tests.desk.test_browser_queue import eventually
 
 pytestmark = pytest.mark.slow
 

@@ -1,14 +1,13 @@
 """The queue of scans, inspections and older forms as a person meets them, in Debian's Chromium."""
 
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
 from intake.edges.store.library import Library
 from intake.model.editions import Copy, Edition
-from tests.desk.conftest import WIDE, Running, let_in, visit
+from tests.desk.conftest import WIDE, Running, eventually, let_in, visit
 from tests.desk.test_browser import answered, type_in, unpacked
 
 pytestmark = pytest.mark.slow
@@ -38,14 +37,6 @@ def unpacking(desk: Running, chromium: Browser) -> Iterator[Page]:
         page.add_init_script(REACHED)
         page.goto(f"{desk.base}/unpack/1")
         yield page
-
-
-def eventually(page: Page, holds: Callable[[], object], seconds: float = 20.0) -> None:
-    """Wait until something holds, while the browser's requests are answered by the test's own routes."""
-    end = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < end, "it never came to hold"
-        page.wait_for_timeout(50)
 
 
 def failing(text: str, status: int, tries: list[str]) -> object:
