@@ -3,13 +3,11 @@
 from datetime import date
 from typing import TypeVar
 
-from intake.edges import catalogues
 from intake.edges.store.library import Library
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import Paper, PaperFormat, PaperSource
+from intake.flow.papers.reading_for_paper import reading_for
 from intake.flow.papers.why_kept import why_kept
-from intake.flow.safekeeping.before_papers import refuse_not_whole
-from intake.units.language import speaking
 
 Content = TypeVar("Content")
 TABLES = (PaperFormat.CSV, PaperFormat.XLSX)
@@ -19,10 +17,7 @@ def find_notices(
     library: Library, paper: Paper[Content], options: PaperOptions, form: PaperFormat, *, on: date
 ) -> tuple[str, ...]:
     """Return the notices of a paper; arguments and errors are those of `intake.flow.papers.render.render`."""
-    spoken = speaking(catalogues.find_language(options.language))
-    with library.reading(noted=paper.is_acted_on) as reader, spoken:
-        if paper.is_acted_on:
-            refuse_not_whole(library, reader)
+    with reading_for(library, paper, options) as reader:
         content = paper.gather(PaperSource(library, reader, on, form), options)
         kept = why_kept(reader, paper, content, options)
         if paper.as_site is not None and form is PaperFormat.ZIP:

@@ -15,9 +15,9 @@ from intake.edges.store.library import Library
 from intake.errors import RefusedError, UsageError
 from intake.flow.papers.options import PaperOptions, missing
 from intake.flow.papers.paper import Paper, PaperFormat, PaperPages, PaperSource, PaperTable, PrintRecord
+from intake.flow.papers.reading_for_paper import reading_for
 from intake.flow.papers.spoken_table import in_language
 from intake.flow.papers.why_kept import WhyKept, why_kept
-from intake.flow.safekeeping.before_papers import refuse_not_whole
 from intake.model.changes import Action
 from intake.model.pages import Page, PrintReport
 from intake.units.counts import counted
@@ -64,9 +64,7 @@ def render(
     """
     for option in missing(paper.options, options):
         raise UsageError(paper.title, f"cannot be made without: {option.label}", "fill it in")
-    with library.reading(noted=paper.is_acted_on) as reader, _speaking(options):
-        if paper.is_acted_on:
-            refuse_not_whole(library, reader)
+    with reading_for(library, paper, options) as reader:
         content = paper.gather(PaperSource(library, reader, on, form), options)
         kept = why_kept(reader, paper, content, options)
     return draw(paper, content, options, form, kept)
@@ -94,9 +92,7 @@ def render_in_parts(
     Raises:
         RefusedError, StoreError, UsageError: see `render`.
     """
-    with library.reading(noted=paper.is_acted_on) as reader, _speaking(options):
-        if paper.is_acted_on:
-            refuse_not_whole(library, reader)
+    with reading_for(library, paper, options) as reader:
         source = PaperSource(library, reader, on, PaperFormat.PDF)
         notices: dict[str, None] = {}
 
