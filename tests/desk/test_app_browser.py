@@ -2,12 +2,16 @@
 
 import json
 import re
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, expect
+from starlette.requests import Request
+from starlette.responses import Response
 
+from intake.desk import static_files
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.model.editions import Copy, CopyState
@@ -73,6 +77,23 @@ def test_without_a_connection_the_box_opens_and_answers_at_once_and_is_booked_la
     until(is_booked, 60)
     expect(unpacking.locator(".not-booked")).to_have_count(0)
     expect(unpacking.locator("#answer")).to_contain_text(title)
+
+
+def test_a_script_that_comes_late_is_kept_with_its_page(
+    desk: Running, chromium: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    served = static_files._served
+    late = {"worker.js": 0.5, "unpack.js": 1.5}  # the page is open, and listens, before its last script has come
+
+    def slowly(request: Request, name: str) -> Response:
+        time.sleep(late.get(name, 0))
+        return served(request, name)
+
+    monkeypatch.setattr(static_files, "_served", slowly)
+    with visit(chromium, desk.link, service_workers="allow") as page:
+        page.goto(f"{desk.base}/unpack/1")
+        script = page.evaluate("new URL(document.querySelector('script[src$=\"/unpack.js\"]').src).pathname")
+        until(lambda: "/unpack/1" in page.evaluate(HELD, KEPT) and script in page.evaluate(HELD, PARTS), 30)
 
 
 def test_a_page_that_is_not_kept_says_so_and_leads_to_the_box_that_is(unpacking: Page, desk: Running) -> None:

@@ -8,12 +8,16 @@ const LOOK_MS = 15000;
 const SLEPT_MS = 45000;
 const SETTLE_MS = 1500;
 
+// Resolves when all that the page names has come: what has not is in no list of what it has loaded.
+const whole = () =>
+	document.readyState === "complete" || new Promise((done) => addEventListener("load", done, { once: true }));
+
 // The page and what it has loaded are kept from the first visit on.
 async function keepPage() {
 	if (!navigator.serviceWorker) return; // no TLS, and not the desk's own computer
 	try {
 		await navigator.serviceWorker.register("/worker.js");
-		const { active } = await navigator.serviceWorker.ready;
+		const [{ active }] = await Promise.all([navigator.serviceWorker.ready, whole()]);
 		const loaded = performance.getEntriesByType("resource").map(({ name }) => name);
 		active.postMessage({ keep: [...new Set([location.href, ...loaded])] });
 	} catch {
