@@ -4,7 +4,7 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies, copies_at_place
@@ -138,6 +138,87 @@ def test_what_is_scanned_once_a_link_was_pressed_is_not_taken_on_the_page_that_i
     assert not unpacked(library)
 
 
+def press_link(page: Page, path: str) -> None:
+    """Press a link as a finger does, and wait for nothing."""
+    page.evaluate("(path) => document.querySelector(`a[href='${path}']`).click()", path)
+
+
+@pytest.mark.parametrize("pause_ms", [0, 50, 150, 300])
+def test_a_book_right_after_a_link_goes_to_the_page_it_leads_to(
+    desk: Running, page: Page, library: Library, pause_ms: int
+) -> None:
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": 6})
+    page.goto(f"{desk.base}/boxes/B1-56")
+    page.evaluate("window.stays = true")
+    press_link(page, "/unpack/B1-56")
+    time.sleep(pause_ms / 1000)
+    scan_quickly(page, list(NUMBERS[:2]), pause_ms)
+    answered(page, "good", "Gannets")
+    expect(page).to_have_url(f"{desk.base}/unpack/B1-56")
+    assert page.evaluate("window.stays")
+    assert set(unpacked(library).values()) == set(NUMBERS[:2])
+
+
+def test_of_links_pressed_one_after_the_other_the_last_is_opened(desk: Running, page: Page) -> None:
+    page.add_init_script(LATE)
+    page.goto(f"{desk.base}/boxes/B1-56")
+    before = page.evaluate("history.length")
+    press_link(page, "/unpack/B1-56")
+    press_link(page, "/catalog")
+    type_in(page, NUMBERS[0])
+    page.wait_for_url("**/catalog")
+    expect(page.locator("#answer")).to_contain_text("Divers")
+    assert page.evaluate("history.length") == before + 1, "the page between was not opened"
+
+
+@pytest.mark.parametrize("status", [0, 404, 500])
+def test_a_link_whose_page_does_not_come_is_gone_to_by_the_browser(desk: Running, page: Page, status: int) -> None:
+    page.goto(f"{desk.base}/boxes/B1-56")
+    page.evaluate("window.stays = true")
+    refused: list[str] = []
+
+    def refuse(route: Route) -> None:
+        refused.append(route.request.resource_type)
+        if len(refused) > 1:
+            route.continue_()
+        elif status:
+            route.fulfill(status=status)
+        else:
+            route.abort()
+
+    page.route("**/catalog", refuse)
+    press_link(page, "/catalog")
+    page.wait_for_url("**/catalog")
+    expect(page.locator("#q")).to_be_visible()
+    assert page.evaluate("window.stays") is None
+    assert refused == ["fetch", "document"]
+
+
+def test_a_link_to_a_file_or_within_a_page_or_to_another_window_is_left_to_the_browser(
+    desk: Running, page: Page
+) -> None:
+    page.goto(f"{desk.base}/catalog")
+    page.evaluate("window.stays = true")
+    for attributes in ("download", "target=_blank", ""):
+        href = "/boxes" if attributes else "#main"
+        link = f"<a id=tried {attributes} href='{href}'>tried</a>"
+        page.evaluate("(link) => document.querySelector('main').insertAdjacentHTML('afterbegin', link)", link)
+        left = page.evaluate("""() => {
+          const link = document.getElementById("tried");
+          let left = null;
+          const look = (event) => {
+            left = !event.defaultPrevented;
+            event.preventDefault();
+          };
+          addEventListener("click", look, { once: true });
+          link.click();
+          link.remove();
+          return left;
+        }""")
+        assert left, attributes
+    assert page.url == f"{desk.base}/catalog"
+
+
 LATE = """(() => {
   const fetched = window.fetch;
   window.fetch = async (address, sent) => {
@@ -188,7 +269,6 @@ def test_a_label_opens_its_page_in_place_as_a_link_would(desk: Running, page: Pa
     expect(page.locator("#q")).to_be_visible()
     page.get_by_role("link", name="Boxes").click()
     page.wait_for_url("**/boxes")
-    assert page.evaluate("window.stays") is None
     type_in(page, "B1-56")
     page.wait_for_url("**/unpack/B1-56")
     answered_box = page.locator("#bench")

@@ -30,8 +30,17 @@ export function listenForWays() {
 	window.addEventListener("popstate", () => location.pathname === path || location.reload());
 }
 
+// The page of the desk that a click leads to; null where the browser is to do what it does with a click.
+export function pageOf({ target, button, ctrlKey, metaKey, shiftKey, altKey, defaultPrevented }) {
+	const link = target.closest?.("a[href]");
+	if (!link || defaultPrevented || button || ctrlKey || metaKey || shiftKey || altKey) return null;
+	if (link.hasAttribute("download") || link.hasAttribute("target")) return null;
+	const address = new URL(link.getAttribute("href"), location.href);
+	return address.origin === location.origin && !address.hash ? address : null;
+}
+
 // Opens a page in place of the one that stands, in turn, unless that is to stay by then. Resolves to whether it stands now;
-// null where the browser goes there instead: it is led on, or the scripts are those of another version of the desk.
+// null where the browser goes there instead: it is led on, it is no page, or the scripts are another version's of the desk.
 export function open(address, isToStay) {
 	const opened = turn.then(() => replace(new URL(address, location.href), isToStay));
 	turn = opened.catch(() => undefined);
@@ -42,6 +51,7 @@ async function ask(address) {
 	try {
 		const answer = await fetch(address, { cache: "no-store", signal: AbortSignal.timeout?.(TIMEOUT_MS) });
 		if (!answer.ok) return {};
+		if (!answer.headers.get("Content-Type")?.startsWith("text/html")) return { isOther: true };
 		const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
 		const modules = modulesOf(fresh);
 		if (answer.redirected || !modules.includes(modulesOf(document)[0])) return { isOther: true };
@@ -54,7 +64,8 @@ async function ask(address) {
 
 async function replace(address, isToStay) {
 	const say = (textContent, className = "") => Object.assign(at("opening"), { textContent, className });
-	const slow = setTimeout(say, SEEN_MS, `Opening ${decodeURIComponent(address.pathname.split("/").at(-1))}, wait …`);
+	const name = decodeURIComponent(address.pathname.split("/").at(-1)) || "the first page";
+	const slow = setTimeout(say, SEEN_MS, `Opening ${name}, wait …`);
 	const { seq } = document.documentElement.dataset;
 	const { fresh, modules, isOther } = await ask(address);
 	clearTimeout(slow);

@@ -6,7 +6,7 @@ import { reached } from "./events.js";
 import { Inspection, rename } from "./inspection.js";
 import { Outbox } from "./outbox.js";
 import { OutboxStore } from "./outbox_store.js";
-import { open } from "./page.js";
+import { open, pageOf } from "./page.js";
 import { newId, post, writing } from "./request.js";
 import { ScanList } from "./scan_list.js";
 import { ScanQueue } from "./scan_queue.js";
@@ -94,6 +94,22 @@ function tellCut(heard) {
 	refuse(request, `${part}, as this page was just being opened. Scan it again.`);
 }
 
+// The latest link that was pressed.
+let pressed = null;
+
+// A link opens its page in place, so that a scan meanwhile is heard; where it cannot, the browser goes there and tells why.
+async function follow(event) {
+	const address = pageOf(event);
+	if (!address) return;
+	event.preventDefault();
+	pressed = event;
+	queue.leave();
+	const stands = await open(address, () => pressed !== event);
+	if (pressed !== event) return;
+	if (stands) queue.arrive(true);
+	else if (stands === false) location.assign(address);
+}
+
 // Listens, once a page is there that shows what comes of it.
 function listenOnce() {
 	if (burst) return;
@@ -102,6 +118,7 @@ function listenOnce() {
 		const clean = document.querySelector("#answer [data-clean]") ?? document.querySelector("[data-clean]");
 		if (key === "F2") clean?.requestSubmit();
 	});
+	document.addEventListener("click", follow);
 	document.addEventListener("desk:reached", () => outbox.retry());
 	window.addEventListener("online", () => outbox.retry());
 	// What is scanned once a link was pressed is meant for the page that it leads to, unless it leads to a file.
