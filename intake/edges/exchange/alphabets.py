@@ -44,6 +44,8 @@ NOT_AFTER_LETTERS = "§¼½¾µ£€¥¢×÷±¿¡¹²³ªº"
 EAST_ASIAN = frozenset({"CJK", "HIRAGANA", "KATAKANA", "KATAKANA-HIRAGANA", "HANGUL", "FULLWIDTH", "IDEOGRAPHIC"})
 
 
+_ORDINAL = re.compile(r"\W*[A-Za-z]{1,2}[ªº](?![^\W\d_])")
+"""Short words that end so: Nº, Nº12, Mª."""
 _MIXED = re.compile(r"[A-Za-z][^\W\d_a-zA-Z]|[^\W\d_a-zA-Z][A-Za-z]")
 """Letters of ASCII and others side by side."""
 FULL_WIDTH = ("\uff01", "\uff5e")
@@ -54,8 +56,8 @@ FULL_WIDTH_SIGNS = ("\uffe0", "\uffe6")
 
 @lru_cache(maxsize=4096)
 def script(char: str) -> str:
-    """Return the script of a letter, '' for what is not a letter."""
-    if not char or not unicodedata.category(char).startswith("L"):
+    """Return the script of a letter, '' for what is not a letter or, as "ª" and "µ", is one of all scripts."""
+    if not char or char in SIGNS or not unicodedata.category(char).startswith("L"):
         return ""
     name = unicodedata.name(char, "UNKNOWN").split()[0]
     return "EAST ASIAN" if name in EAST_ASIAN else name
@@ -78,10 +80,13 @@ def looks_written(word: str) -> bool:
 
 
 def languages_of(word: str) -> frozenset[str]:
-    """Return the languages that have all the letters of a word, or its script where that is not Latin."""
+    """Return the languages that have all the letters of a word, or its script where that is not Latin.
+
+    None has the letters of two scripts in one word.
+    """
     scripts = {script(char) for char in word if script(char)}
     if scripts != {"LATIN"}:
-        return frozenset(scripts)
+        return frozenset(scripts) if len(scripts) == 1 else frozenset()
     foreign = {small for char in word if script(char) and not (small := char.lower()[0]).isascii()}
     return frozenset(code for code, letters in ALPHABETS.items() if foreign <= set(letters))
 
@@ -98,6 +103,6 @@ def _fits(word: str, nth: int) -> bool:
         return "\u3000" <= char <= "\u303f" or any(
             first <= char <= last for first, last in (FULL_WIDTH, FULL_WIDTH_SIGNS)
         )
-    if before.isalpha() and char in NOT_AFTER_LETTERS and not (char in "ªº" and len(word) <= 3):
+    if before.isalpha() and char in NOT_AFTER_LETTERS and not _ORDINAL.match(word):
         return False
     return not (before.isalpha() and after.isalpha()) or char in INSIDE_WORDS

@@ -120,7 +120,7 @@ def find_encoding(path: Path) -> str | tuple[EncodingChoice, ...]:
         by_text.setdefault(texts, codec)
     if not by_text:
         raise FileError(str(path), "is not text in any encoding that lists are kept in", SAVE_AGAIN)
-    ranked = sorted(by_text, key=_one_language, reverse=True)
+    ranked = sorted(by_text, key=_likeness, reverse=True)
     if len(ranked) == 1 and written:
         return by_text[ranked[0]]
     further = [by_text[texts] for texts in ranked[MOST_CHOICES:] if written and by_text[texts] in EAST_ASIAN]
@@ -252,13 +252,13 @@ def _decode(words: _Words, codec: str) -> _Texts | None:
         return None
 
 
-def _one_language(texts: _Texts) -> float:
-    """Return the share of words that the likeliest single language has the letters for: only the order of choices."""
+def _likeness(texts: _Texts) -> tuple[float, float]:
+    """Return only the order of choices: the share of words that look written, and of those that one language has."""
     counts: dict[str, int] = {}
     for text in texts:
         for code in languages_of(text):
             counts[code] = counts.get(code, 0) + 1
-    return max(counts.values(), default=0) / len(texts)
+    return sum(map(looks_written, texts)) / len(texts), max(counts.values(), default=0) / len(texts)
 
 
 def _choices(words: _Words, codecs_: Sequence[str]) -> tuple[EncodingChoice, ...]:

@@ -59,6 +59,18 @@ def test_two_readings_are_never_decided_by_what_is_likelier(tmp_path: Path, text
     assert len({tuple(lines.values()) for lines in shown}) == len(choices)
 
 
+def test_ordinals_are_no_letters_of_another_script(tmp_path: Path) -> None:
+    text = "N.º;Obra;Tiragem\n1;Edições;1.ª\n2;Três ilhéus;Nº12\n3;João;Mª\n"
+    assert read(put(tmp_path, text.encode("cp1252"))) == text
+
+
+def test_where_a_word_fits_no_decoding_the_one_that_fits_most_words_is_offered_first(tmp_path: Path) -> None:
+    text = "Edições;coração\nTrês ilhéus;a¦b\n"
+    choices = find_encoding(put(tmp_path, text.encode("cp1252")))
+    assert not isinstance(choices, str)
+    assert choices[0].codec == "cp1252"
+
+
 def test_the_lines_that_differ_are_shown_and_no_others(tmp_path: Path) -> None:
     choices = find_encoding(put(tmp_path, ("a;b\nGräser;1\n" + FRENCH).encode("cp1252")))
     assert not isinstance(choices, str)
