@@ -9,7 +9,7 @@ from intake.desk.refusals import refusal
 from intake.desk.rendering import back_to, begin_of, fields_of, list_query, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.covers_shown import copy_covers
-from intake.flow.lookup.details import last_step
+from intake.flow.lookup.details import last_step, pictures_on_arrival
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import library_status, queries_words, waiting_in_box
@@ -19,7 +19,7 @@ from intake.flow.moving.box_list import NO_ROOM, BoxGrouping, BoxListRequest, Bo
 from intake.flow.moving.box_masses import box_lift
 from intake.flow.moving.lift import caution_words, lift_words, stated_words
 from intake.flow.moving.progress import box_progress
-from intake.model.boxes import BoxState
+from intake.model.boxes import BoxState, CartonState, SealState
 from intake.model.editions import CopyState
 
 MOST_LINES = 200
@@ -68,6 +68,7 @@ def show_box(request: Request) -> Response:
         covers = copy_covers(records, [line.copy for line in lines[:MOST_LINES]])
         row = box_progress(records, box)
         step = last_step(records, box)
+        pictures = pictures_on_arrival(records, box)
         queries = waiting_in_box(records, box.number)
         lift = box_lift(records, box)
         version = version_of(records)
@@ -85,6 +86,8 @@ def show_box(request: Request) -> Response:
         states=BoxState,
         copies=CopyState,
         step=step,
+        pictures=pictures,
+        unseen=(CartonState.NOT_LOOKED_AT, SealState.NOT_LOOKED_AT),
         queries=queries,
         version=version,
         today=desk_startup.today().isoformat(),

@@ -219,6 +219,25 @@ def test_a_link_to_a_file_or_within_a_page_or_to_another_window_is_left_to_the_b
     assert page.url == f"{desk.base}/catalog"
 
 
+def test_the_last_step_of_a_box_is_the_last_after_each_scan_on_its_page(desk: Running, page: Page) -> None:
+    page.goto(f"{desk.base}/boxes/B1-56")
+    steps = []
+    for number in NUMBERS[:2]:
+        type_in(page, number)
+        answered(page, "good")
+        expect(page.locator("#last li .mark.wait")).to_have_count(0)
+        undo = page.get_by_role("button", name="Undo the last step of this box")
+        expect(undo).to_be_visible()
+        entry = page.locator("#last li").first.get_by_role("button")
+        expect(entry).to_be_visible()
+        page.wait_for_timeout(600)  # two settling times of the page's report of changes
+        steps.append(undo.inner_text())
+    assert len(set(steps)) == 2, steps
+    undo.click()
+    expect(page.get_by_role("status").filter(has_text="Took back").first).to_be_visible()
+    expect(page.locator("[data-live=lines] .mark.good")).to_have_count(1)
+
+
 LATE = """(() => {
   const fetched = window.fetch;
   window.fetch = async (address, sent) => {

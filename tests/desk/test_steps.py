@@ -95,6 +95,10 @@ def test_from_an_empty_library_to_a_claim_without_a_terminal(empty: Running) -> 
     picture = {"pictures": ("corner.jpg", next(PHOTOGRAPHS.rglob("*.jpg")).read_bytes())}
     said = take(station, "arrive", picture, boxes=first, carton="crushed", seal="broken", delivered="2026-01-12")
     assert "delivery note before you sign" in said
+    arrival = words(station.get(f"/boxes/{first}").text)
+    assert "Seal KX-1 broken on arrival" in arrival, arrival
+    assert "Carton crushed on arrival Delivered 2026-01-12" in arrival
+    assert station.get(f"/boxes/{first}").text.count("/pictures/small/") == 1
     take(station, "arrive", boxes=second, carton="sound", delivered="2026-01-12")
     take(station, "bookcase", shelves="two shelves of 800 x 300 x 250 mm", room="Study", bookcase="North")
     with library.reading() as records:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from intake.edges.store.queries.boxes import taken_out_of
+from intake.edges.store.queries.boxes import pictures_of_box, taken_out_of
 from intake.edges.store.queries.editions import editions_of_set, printings_of
 from intake.edges.store.queries.ledger_entries import history_of_record
 from intake.edges.store.queries.reversals import last_step_of_box
@@ -87,6 +87,11 @@ def pictures_of(reader: LibraryReader, copy: Copy) -> tuple[str, ...]:
     """Return the SHA-256 of each picture of a copy, in the order in which they were first taken."""
     sightings = sightings_of(reader, copy.accession)
     return tuple(dict.fromkeys(sighting.picture for sighting in sightings if sighting.picture))
+
+
+def pictures_on_arrival(reader: LibraryReader, box: Box) -> tuple[str, ...]:
+    """Return the SHA-256 of each photograph of a box as it arrived."""
+    return pictures_of_box(reader, box.number)
 
 
 def kept_picture(reader: LibraryReader, sha256: str) -> Picture | None:

@@ -122,6 +122,11 @@ def pictures_per_box(reader: LibraryReader, reference: str | None = None) -> dic
     return dict(tuple(row) for row in reader.connection.execute(counted))
 
 
+def pictures_of_box(reader: LibraryReader, number: str) -> tuple[str, ...]:
+    """Return the SHA-256 of each photograph of a box as it arrived, in the order in which they were kept."""
+    return tuple(each.picture for each in fetch(reader.connection, BoxPicture, TABLES[BoxPicture].c.box == number))
+
+
 def begun_boxes(reader: LibraryReader, reference: str | None = None) -> frozenset[str]:
     """Return the boxes out of which something was taken."""
     boxes = select(_SIGHTING.box).where(in_consignment(_SIGHTING.box, reference)).distinct()
