@@ -249,6 +249,9 @@ def test_what_cannot_be_shown_keeps_the_navigation_and_leads_back(station: Stati
             assert answer.status_code in (404, 405, 409, 400), (path, answer.status_code)
             shown = check_navigation(answer)
             assert back in shown.links, (path, referer, shown.links)
+    token = {"form_token": station.token, "option": "new:7", "note": "typed"}
+    pressed = station.client.post("/pile/999", data=token, headers={"Origin": station.base})
+    assert ("typed" in pressed.text, "new:7" in pressed.text) == (True, False), "a button's word was not typed"
     typed = station.client.get("/editions/1/merge", params={"into": "Nothing like it"})
     assert [form.typed["into"] for form in check_navigation(typed).forms if "into" in form.typed] == ["Nothing like it"]
 
