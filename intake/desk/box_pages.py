@@ -16,8 +16,9 @@ from intake.flow.lookup.status import library_status, queries_words, waiting_in_
 from intake.flow.lookup.two_versions import version_of
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_list import NO_ROOM, BoxGrouping, BoxListRequest, BoxStage, box_list, room_names, stage_of
-from intake.flow.moving.box_masses import box_lift
+from intake.flow.moving.box_masses import box_lift, doubted_in
 from intake.flow.moving.lift import caution_words, lift_words, stated_words
+from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.progress import box_progress
 from intake.model.boxes import BoxState, CartonState, SealState
 from intake.model.editions import CopyState
@@ -70,7 +71,7 @@ def show_box(request: Request) -> Response:
         step = last_step(records, box)
         pictures = pictures_on_arrival(records, box)
         queries = waiting_in_box(records, box.number)
-        lift = box_lift(records, box)
+        lift, doubted = box_lift(records, box), doubted_in(records, [box])
         version = version_of(records)
     return page(
         request,
@@ -79,6 +80,7 @@ def show_box(request: Request) -> Response:
         row=row,
         lift=lift_words(lift),
         basis=stated_words() if caution_words(lift) else "",
+        doubted=doubt_words(doubted) if doubted and not lift.empty else "",
         covers=covers,
         listed=[line for line in lines if not line.is_surplus][:MOST_LINES],
         unlisted=max(0, row.listed - MOST_LINES),

@@ -17,7 +17,7 @@ from intake.flow.lookup.details import copy_details, edition_details, kept_pictu
 from intake.flow.lookup.history import copy_history
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.two_versions import Overlapping, version_of
-from intake.flow.lookup.wording import where_words
+from intake.flow.lookup.wording import measure_words, where_words
 from intake.flow.pictures.thumbnail import thumbnail
 from intake.flow.runs.edition_view import breaks_words, edition_runs
 from intake.flow.shelves.draw_bookcase import place_drawn
@@ -38,6 +38,7 @@ def show_edition(request: Request) -> Response:
         runs = edition_runs(records, details.edition.id) if details is not None and details.edition.collects else ()
         breaks = breaks_words(records, runs)
         strip = set_strip(records, details.edition.set_id) if details is not None else None
+        shown = edition_values(records, details.edition if details is not None else None)
     if details is None:
         return refusal(request, 404, "This edition", "is not in the library", "search the catalog for it")
     return page(
@@ -53,7 +54,9 @@ def show_edition(request: Request) -> Response:
         breaks=breaks,
         version=version,
         labels=EDITION_FORM,
-        shown=edition_values(details.edition),
+        shown=shown,
+        size=measure_words(details.edition),
+        doubted=details.is_doubted,
         reasons=list(WithdrawalReason),
         is_held=any(copy.state is not CopyState.WITHDRAWN for copy in details.line.copies),
     )
@@ -71,7 +74,8 @@ def edit(request: Request) -> Response:
     )
     if isinstance(outcome, Overlapping):
         return both_shown(request, outcome, fields, EDITION_FORM, "The edition")
-    return back_to(f"/editions/{number}", "Saved." if outcome.entry else "Nothing was changed.")
+    said = " ".join(("Saved.", *outcome.remarks)) if outcome.entry else "Nothing was changed."
+    return back_to(f"/editions/{number}", said)
 
 
 def show_copy(request: Request) -> Response:

@@ -27,7 +27,8 @@ AGAIN = "intake_form_again"
 OF_ONE_ANSWER = ("message", "not_done", "loss", "ask")
 OF_THE_FORM = ("form_token", "request", "version", "apply", "once", "shown", "kept", "not_seen", "then", "back")
 OF_A_BUTTON = ("option", "word")
-"""What a button says when it is pressed: nobody typed it."""
+"""What a button says when it is pressed."""
+NOT_TYPED = (*OF_THE_FORM, *OF_A_BUTTON)
 LOGIN = ("/enter", "/pair")
 
 
@@ -68,7 +69,7 @@ def refusal(
         if again is not None:
             return HTMLResponse(again, status)
     way, place = _way_back(request)
-    shown = [text for name, texts in typed.items() if name not in (*OF_THE_FORM, *OF_A_BUTTON) for text in texts if text]
+    shown = [text for name, texts in typed.items() if name not in NOT_TYPED for text in texts if text]
     values = {**words, "way": way, "place": place, "typed": shown, "alert_id": ALERT_ID}
     answer = None
     if is_readable:

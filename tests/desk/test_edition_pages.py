@@ -2,12 +2,15 @@
 
 import html
 import re
+from dataclasses import replace
+from decimal import Decimal
 
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.editions import editions_titled
+from intake.flow.corrections.edit_edition import EDITION_FIELDS
 from intake.model.changes import Action, ActionKind, Provisional, made
-from intake.model.editions import Copy, CopyState, Edition
+from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.identifiers import OwnKind
 from tests.desk.conftest import Station
 
@@ -92,3 +95,56 @@ def test_all_copies_of_an_edition_leave_at_once(station: Station, library: Libra
         gone = [one for one in records.all(Copy) if one.edition_id == copy.edition_id]
     assert {one.state for one in gone} == {CopyState.WITHDRAWN}
     assert f'action="{path}/withdraw"' not in station.get(path).text
+
+
+def form_of(page: str) -> dict[str, str]:
+    """Return the fields of the form that corrects an edition, as the page has them."""
+    part = page[page.index("Correct this entry") : page.index("It is recorded twice")]
+    return {name: html.unescape(value) for name, value in re.findall(r'name="(\w+)" value="([^"]*)"', part)}
+
+
+def test_every_field_of_a_list_of_editions_can_be_corrected_at_the_desk(station: Station, library: Library) -> None:
+    edition, _ = twins(library)
+    path = f"/editions/{edition.id}"
+    form = form_of(station.get(path).text)
+    assert set(EDITION_FIELDS) <= form.keys()
+    typed = {
+        "number": "978-0-306-40615-7", "height_mm": "31,5 cm", "thickness_mm": "31", "mass_g": "2,15 kg",
+        "pages": "408", "language": "pt", "set": "Weathers", "volume": "2", "price": "12,50", "currency": "EUR",
+    }  # fmt: skip
+    assert station.post(path, **form | typed).status_code == 303
+    with library.reading() as records:
+        after = records.get(Edition, edition.id)
+        assert after is not None
+        (weathers,) = [one for one in records.all(BookSet) if one.title == "Weathers"]
+    # The number is the worked example of the ISBN Users' Manual, 7th edition, for its check digit.
+    assert after == replace(
+        edition, number="9780306406157", height_mm=315.0, thickness_mm=31.0, mass_g=2150.0, pages=408, language="pt",
+        set_id=weathers.id, volume="2", price=Decimal("12.50"), currency="EUR",
+    )  # fmt: skip
+    page = station.get(path).text
+    assert "315 mm high, 31 mm thick, 2.150 kg" in page
+    # Sent again untouched, nothing changes; emptied, a price goes with its currency.
+    assert "Nothing" in station.post(path, **form_of(page)).headers["location"]
+    assert station.post(path, **form_of(page) | {"price": "", "set": "", "mass_g": ""}).status_code == 303
+    with library.reading() as records:
+        last = records.get(Edition, edition.id)
+    assert last == replace(after, price=None, currency="", set_id=None, mass_g=None)
+
+
+def test_a_wrong_value_is_refused_at_its_field_with_all_that_was_typed(station: Station, library: Library) -> None:
+    edition, _ = twins(library)
+    path = f"/editions/{edition.id}"
+    form = form_of(station.get(path).text)
+    for field, text in (("mass_g", "heavy"), ("number", "9780306406158"), ("pages", "many"), ("price", "dear")):
+        answer = station.client.post(
+            path,
+            data=form | {field: text, "form_token": station.token, "publisher": "Sleet & Sons"},
+            headers={"Origin": station.base},
+        )
+        assert answer.status_code == 400, field
+        shown = re.search(rf'<input[^>]*id="{field}"[^>]*>', answer.text)
+        assert shown is not None
+        assert f'value="{text}"' in shown[0]
+        assert 'aria-invalid="true"' in shown[0], shown[0]
+        assert "Sleet &amp; Sons" in answer.text

@@ -17,7 +17,7 @@ from intake.model.editions import Copy, Edition, Grade
 from tests.desk.conftest import Station
 from tests.desk.test_records import packed_in, version_of
 
-EDITION = ("title", "contributors", "publisher", "statement", "binding", "subject", "volume", "year")
+EDITION = ("title", "contributors", "publisher", "edition", "binding", "subject", "volume", "year")
 
 
 class _Values(HTMLParser):

@@ -1,16 +1,17 @@
 """The record of an edition is corrected: fields get other values, or are emptied."""
 
-from collections.abc import Collection, Iterable
+import re
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from intake.edges.store.queries.editions import editions_by_number, editions_like
 from intake.edges.store.queries.names import set_of_title
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError, UsageError
+from intake.errors import RefusedError, UsageError, about_field
 from intake.flow.corrections.correction_plan import CorrectionPlan
 from intake.flow.corrections.field_values import cells_of, typed_and_emptied, usage_error
+from intake.flow.lists.columns import CellFault
 from intake.flow.lists.editions import EDITION_COLUMNS, parse_edition
-from intake.flow.lists.reasons import CellError
 from intake.flow.lookup.resolve import find_edition
 from intake.flow.lookup.wording import whole_words
 from intake.model.changes import Action, ActionKind, Change, Provisional, made
@@ -55,13 +56,40 @@ def plan_edition_edit(
     """
     before = find_edition(reader, edition_text)
     typed, emptied = typed_and_emptied(values, clear, EDITION_FIELDS)
+    return plan_edition_values(reader, before, typed, emptied, note=note, station=station)
+
+
+def plan_edition_values(
+    reader: LibraryReader,
+    before: Edition,
+    typed: Mapping[str, str],
+    emptied: Collection[str],
+    *,
+    note: str = "",
+    station: str,
+) -> CorrectionPlan:
+    """Plan the correction of an edition whose fields, as in `EDITION_FIELDS`, get values or are emptied.
+
+    Raises:
+        UsageError: a value that is none; its field is told.
+        RefusedError: another edition has the key already.
+    """
     if "title" in emptied:
-        raise UsageError("The title", "cannot be emptied", "an edition needs one: give it another")
+        with about_field("title"):
+            raise UsageError("The title", "cannot be emptied", "an edition needs one: give it another")
+    with about_field("year"):
+        _check_year(typed.get("year", ""))
     after, new_sets = _with_values(reader, _emptied(before, emptied), typed)
-    _refuse_taken_key(reader, before, after)
+    with about_field("key"):
+        _refuse_taken_key(reader, before, after)
     action = Action(ActionKind.EDIT_EDITION, subject_of(before), station, note=note)
     changes = (*new_sets, *((Change(before, after),) if after != before else ()))
     return CorrectionPlan(action=action, changes=changes, remarks=_remarks(reader, before, after))
+
+
+def _check_year(text: str) -> None:
+    if text and not re.fullmatch("[0-9]{1,4}", text):
+        raise UsageError(f"The year '{text}'", "is not a number of at most four digits", "correct it")
 
 
 def _emptied(edition: Edition, fields: Collection[str]) -> Edition:
@@ -74,15 +102,18 @@ def _emptied(edition: Edition, fields: Collection[str]) -> Edition:
     return replace(edition, **{name: getattr(blank, name) for name in names})
 
 
-def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str]) -> tuple[Edition, tuple[Change, ...]]:
+def _with_values(
+    reader: LibraryReader, edition: Edition, typed: Mapping[str, str]
+) -> tuple[Edition, tuple[Change, ...]]:
     """Return the edition with the values typed, and what makes a set that there is not yet."""
     cells = {"title": edition.title, **typed, **_price_cells(edition, typed)}
     if "add_on" in typed and "number" not in typed and edition.number:
         cells["number"] = edition.number
-    try:
-        read, set_title = parse_edition(cells_of(cells))
-    except CellError as error:
-        raise usage_error(error) from error
+    faults: list[CellFault] = []
+    read, set_title = parse_edition(cells_of(cells, faults))
+    for field, error in faults:
+        with about_field(field):
+            raise usage_error(error) from error
     given = {_ATTRIBUTES.get(field, field) for field in typed} - {"set_id"}
     if "number" in typed:
         given.add("add_on")
@@ -98,7 +129,7 @@ def _with_values(reader: LibraryReader, edition: Edition, typed: dict[str, str])
     return replace(after, set_id=new_set.id), made(new_set)
 
 
-def _price_cells(edition: Edition, typed: dict[str, str]) -> dict[str, str]:
+def _price_cells(edition: Edition, typed: Mapping[str, str]) -> dict[str, str]:
     """Return price and currency, one of them as it was where only the other is typed; nothing where none is.
 
     Raises:
@@ -106,7 +137,8 @@ def _price_cells(edition: Edition, typed: dict[str, str]) -> dict[str, str]:
     """
     cells = {field: typed[field] for field in _PRICE & typed.keys()}
     if cells.get("price"):
-        cells["price"] = str(parse_amount(cells["price"]))
+        with about_field("price"):
+            cells["price"] = str(parse_amount(cells["price"]))
     if cells and edition.price is not None:
         cells = {"price": str(edition.price), "currency": edition.currency, **cells}
     if "price" in cells and "currency" not in cells:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Collection, Iterable, Mapping
 
 from intake.errors import UsageError
-from intake.flow.lists.columns import Cells
+from intake.flow.lists.columns import CellFault, Cells
 from intake.flow.lists.reasons import BadRow, CellError
 from intake.flow.lists.row_words import bad_row_sentence
 from intake.units.advice import advice
@@ -36,7 +36,7 @@ def typed_values(texts: Iterable[str], known: Collection[str]) -> dict[str, str]
             raise UsageError(
                 f"The field {field}", "has no value", advice(f"to empty it, write --clear {field}", "write one")
             )
-        values[field] = _in_own_unit(field, value.strip())
+        values[field] = in_own_unit(field, value.strip())
     return values
 
 
@@ -76,9 +76,9 @@ def field_named(name: str, known: Collection[str]) -> str:
     return field
 
 
-def cells_of(values: Mapping[str, str]) -> Cells:
-    """Return values as the cells of one row."""
-    return Cells(values, {field: field for field in values})
+def cells_of(values: Mapping[str, str], faults: list[CellFault] | None = None) -> Cells:
+    """Return values as the cells of one row; for `faults` see `Cells`."""
+    return Cells(values, {field: field for field in values}, faults)
 
 
 def usage_error(error: CellError) -> UsageError:
@@ -86,7 +86,7 @@ def usage_error(error: CellError) -> UsageError:
     return UsageError("What was typed:", bad_row_sentence(BadRow(0, error.reason, error.facts)), "correct it")
 
 
-def _in_own_unit(field: str, value: str) -> str:
+def in_own_unit(field: str, value: str) -> str:
     """Return a length or mass that was typed with its unit in the unit of its field."""
     if WITH_UNIT.search(value):
         if field.endswith("_mm"):

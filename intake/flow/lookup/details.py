@@ -16,11 +16,16 @@ from intake.model.editions import SEEN, BookSet, Copy, Edition, Printing
 from intake.model.sightings import Picture
 from intake.model.valuations import Valuation
 from intake.valuing.counting import counting_value
+from intake.weighing.plausible import contradicts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EditionDetails:
-    """An edition with its copies in one line, its printings, the set it belongs to, and its history."""
+    """An edition with its copies in one line, its printings, the set it belongs to, and its history.
+
+    Attributes:
+        is_doubted: its stated mass, size and extent cannot all be right.
+    """
 
     edition: Edition
     line: EditionLine
@@ -28,6 +33,7 @@ class EditionDetails:
     book_set: BookSet | None
     volumes: tuple[Edition, ...]
     entries: tuple[LedgerEntry, ...]
+    is_doubted: bool
 
 
 def edition_details(reader: LibraryReader, edition_id: int) -> EditionDetails | None:
@@ -42,6 +48,7 @@ def edition_details(reader: LibraryReader, edition_id: int) -> EditionDetails | 
         book_set=reader.get(BookSet, edition.set_id) if edition.set_id is not None else None,
         volumes=editions_of_set(reader, edition.set_id) if edition.set_id is not None else (),
         entries=history_of_record(reader, "edition", edition.id),
+        is_doubted=contradicts(edition),
     )
 
 

@@ -43,9 +43,10 @@ class Overlapping:
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """A form that was saved, by an entry of the ledger; None where it says nothing new."""
+    """A form that was saved, by an entry of the ledger; None where it says nothing new. Remarks are for the person."""
 
     entry: LedgerEntry | None
+    remarks: tuple[str, ...] = ()
 
 
 def version_of(reader: LibraryReader) -> int:

@@ -14,6 +14,7 @@ from intake.model.identifiers import Identifier
 from intake.model.places import PlacePath
 from intake.model.volumes import ends_with_volume
 from intake.model.withdrawals import Withdrawal
+from intake.units.convert import exact_kg_text
 from intake.units.language import say, say_as, say_of, term, terms
 from intake.units.local_forms import day_text
 
@@ -83,6 +84,17 @@ def whole_words(edition: Edition) -> str:
     """Write the title, the volume and what distinguishes the edition from others, as one line."""
     words = edition_words(edition)
     return f"{title_words(edition)} ({words})" if words else title_words(edition)
+
+
+def measure_words(edition: Edition) -> str:
+    """Write what is stated of size and mass; empty where nothing is.
+
+    >>> measure_words(Edition(id=1, title="Ferns", height_mm=315, thickness_mm=31, mass_g=2150))
+    '315 mm high, 31 mm thick, 2.150 kg'
+    """
+    sides = ((edition.height_mm, "high"), (edition.width_mm, "wide"), (edition.thickness_mm, "thick"))
+    sizes = [f"{figure:g} mm {side}" for figure, side in sides if figure is not None]
+    return ", ".join([*sizes, exact_kg_text(edition.mass_g)] if edition.mass_g is not None else sizes)
 
 
 def path_words(path: PlacePath) -> str:
