@@ -225,7 +225,7 @@ def test_several_pictures_are_listed_at_once_and_answered_one_by_one(page: Page,
     page.route("**/api/picture*", lambda route: route.continue_() if held else held.append(route))
     page.set_input_files("#files", [BOX / f"{name}.jpg" for name in ("01", "02", "03")])
     expect(page.locator("#last li")).to_have_count(3)
-    expect(page.locator("#last li").first).to_contain_text("is being looked at")
+    expect(page.locator("#last li").first).to_contain_text("waits for its answer")
     eventually(page, lambda: held)
     assert unpacked(library) == {}, "they are listed before the desk has answered"
     held[0].continue_()

@@ -13,6 +13,7 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.copies import all_copies, box_by_list, copies_at_place
 from intake.edges.store.queries.editions import editions_by_number
+from intake.edges.store.queries.ledger_entries import count_records
 from intake.edges.store.queries.sightings import count_waiting, sightings_of
 from intake.identifiers.own import serial_of
 from intake.model.editions import Copy, CopyState, Edition
@@ -207,6 +208,29 @@ def test_a_wrong_number_and_a_step_back(unpacking: Page, library: Library) -> No
     expect(unpacking.locator("#help")).to_contain_text("?")
     unpacking.get_by_role("option").filter(has_text="9789999812252").first.click()
     answered(unpacking, "good", "Divers and Petrels")
+
+
+def test_who_comes_back_to_the_answer_of_a_form_gets_its_page_and_sends_nothing_twice(
+    desk: Running, chromium: Browser, library: Library
+) -> None:
+    with visit(chromium, desk.link) as page:
+        page.goto(f"{desk.base}/steps/rate")
+        for field, text in (("base", "EUR"), ("currency", "SEK"), ("rate", "11.25")):
+            page.locator(f"[name={field}]").fill(text)
+        page.locator("main form button").first.click()
+        expect(page.locator("main")).to_contain_text("Nothing has changed yet")
+        page.locator("main button.main").last.click()
+        expect(page.locator("main")).not_to_contain_text("Nothing has changed yet")
+        with library.reading() as records:
+            entries = count_records(records).entries
+        page.goto(f"{desk.base}/boxes")
+        for _ in range(2):
+            page.go_back()
+            expect(page.locator("h1")).to_contain_text("rate", ignore_case=True)
+        page.reload()
+        expect(page.locator("h1")).to_contain_text("rate", ignore_case=True)
+        with library.reading() as records:
+            assert count_records(records).entries == entries
 
 
 def test_html_in_a_title_is_only_text(desk: Running, unpacking: Page) -> None:

@@ -27,16 +27,33 @@ export function lookUp(lines, text, taken = new Set()) {
 	return line ? { line, alike: found.length } : null;
 }
 
+// A number, or a label of the collection; anything else is words.
+const isNumber = (text) => /^([\dX]{8,18}|[ABS]\d{3,})$/.test(plain(text));
+const folded = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+const wordsOf = (text) => folded(text).match(/[\p{L}\p{N}]+/gu) ?? [];
+
+// The only line whose title has all these words; null for none, or several.
+function titled(lines, text, taken) {
+	const words = wordsOf(text);
+	const found = lines.filter(
+		({ copy, title }) => !taken.has(copy) && words.every((word) => folded(title).includes(word)),
+	);
+	return words.length && found.length === 1 ? found[0] : null;
+}
+
+function missed(lines, text, taken) {
+	if (isNumber(text)) return { line: null, sentence: "It is not on the list of this box as kept here." };
+	const line = titled(lines, text, taken);
+	return { line, sentence: line ? "Perhaps this one: the desk will tell." : "The desk will look for it by its title." };
+}
+
 // What is said of each waiting scan of a box, in their order: {scan, line, sentence}.
 export function answers(scans, listOf) {
 	const taken = new Set();
 	return scans.map((scan) => {
 		const lines = scan.text && scan.box ? listOf(scan.box) : null;
 		const found = lines && lookUp(lines, scan.text, taken);
-		if (!found) {
-			const why = lines ? "It is not on the list of this box as kept here." : "";
-			return { scan, line: null, sentence: why };
-		}
+		if (!found) return { scan, ...(lines ? missed(lines, scan.text, taken) : { line: null, sentence: "" }) };
 		taken.add(found.line.copy);
 		const goes = found.line.goes ? `Probably goes to ${found.line.goes}.` : "Where it goes is told by the desk.";
 		return { scan, line: found.line, sentence: goes };

@@ -93,7 +93,7 @@ export class ScanList {
 		const words = element("span", { className: "grow", dir: "auto" });
 		if (row.place) words.append(element("b", { textContent: row.place }), " ");
 		words.append(element("span", { className: "title", textContent: row.title || "A picture" }));
-		const more = row.undone ? "taken back" : (row.words ?? { wait: "is being looked at" }[row.kind]);
+		const more = row.undone ? "taken back" : (row.words ?? { wait: "waits for its answer" }[row.kind]);
 		if (more) words.append(" ", element("span", { className: "quiet small", textContent: more }));
 		if (row.query && row.kind === "question") {
 			words.append(" ", element("a", { href: `/pile/${row.query}`, textContent: `query ${row.query}` }));

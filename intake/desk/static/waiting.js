@@ -3,7 +3,7 @@ import { button, element } from "./element.js";
 import { answers, listOf } from "./offline_list.js";
 
 const SHOWN = 80;
-const KNOWN_SHOWN = 5;
+const KNOWN_SHOWN = 2;
 
 export function waitingWords(count, lasting) {
 	const words = count === 1 ? "1 scan waits" : `${count} scans wait`;
@@ -33,7 +33,8 @@ export class WaitingList {
 		this.#why = sentence;
 		this.#pairs = pairs;
 		await this.show();
-		if (!this.place.hidden) this.place.scrollIntoView?.({ block: "nearest" });
+		const newest = this.place.querySelector?.(".not-booked") ?? this.place;
+		if (!this.place.hidden) newest.scrollIntoView?.({ block: "nearest" });
 	}
 
 	async show() {

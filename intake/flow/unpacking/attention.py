@@ -35,8 +35,8 @@ def attention(
     # No amount: a phone is shown this, and values only with the laptop's word.
     if valuations and valuations[-1].amount >= above and not _is_pictured(reader, copy):
         sentences.append(
-            "Its recorded value is above the tool's own limit, one for all currencies, from which many insurers ask "
-            "for a picture: take one."
+            "Take a picture of it: of a book like this many insurers ask for one (from what value on, the policy says; "
+            "here the tool's own limit counts)."
         )
     return tuple(sentences)
 

@@ -32,6 +32,23 @@ test("two scans of one number are two copies, a third is none of the list", () =
 	assert.match(told[2].sentence, /not on the list/);
 });
 
+test("words are no number that is not on the list: a title that has them all is told as a guess", () => {
+	const titles = [
+		{ copy: "A18-03", number: "", title: "Chaminés e Platibandas", goes: "Study" },
+		{ copy: "A19-01", number: "", title: "Chaminés do Sul", goes: "" },
+	];
+	const scans = ["chamines plati", "chaminés", "no such words", "A99-12"].map((text) => ({ box: "B1", text }));
+	const told = answers(scans, () => titles);
+	assert.deepEqual(
+		told.map(({ line }) => line?.copy ?? null),
+		["A18-03", null, null, null],
+	);
+	assert.match(told[0].sentence, /Perhaps/);
+	assert.match(told[1].sentence, /look for it/);
+	assert.match(told[2].sentence, /look for it/);
+	assert.match(told[3].sentence, /not on the list/);
+});
+
 test("nothing is said of a picture, or of a box whose list is not kept", () => {
 	const told = answers(
 		[
