@@ -21,9 +21,9 @@ from intake.flow.moving.reconcile_words import (
     remaining_words,
 )
 from intake.flow.papers import registry
-from intake.flow.papers.claim_papers import claim_of, notice_content
+from intake.flow.papers.claim_papers import claim_of
 from intake.flow.papers.paper import Paper
-from intake.flow.papers.render import draw, format_of, print_paper, save
+from intake.flow.papers.render import format_of, print_paper, render, save
 from intake.model.moving_papers import LimitsPaper
 
 
@@ -75,19 +75,16 @@ def _show_reconciled(context: CommandContext, reconciled: Reconciled, broken: It
 @click.pass_obj
 def _claim(context: CommandContext, /, notice: Path | None, sheet: Path | None, **given: Any) -> None:
     today = startup.today()
-    forms = [format_of(record, path) for record, path in _files(notice, sheet)]
-    with context.library() as library, library.reading() as records:
+    forms = [(record, path, format_of(record, path)) for record, path in _files(notice, sheet)]
+    with context.library() as library:
         options = options_of(library, registry.PERIODS, given)
-        letter_options = options_of(library, registry.NOTICE, given)
-        limits = limits_paper(claim_of(records, options, today=today), today=today)
-        letter = None
-        if notice is not None:
-            letter = notice_content(records, options.reference, on=today, delivered=options.delivered)
-    made = {registry.NOTICE.name: (letter, letter_options), registry.PERIODS.name: (limits, options)}
-    drawn = [
-        (path, draw(record, *made[record.name], form))
-        for (record, path), form in zip(_files(notice, sheet), forms, strict=True)
-    ]
+        with library.reading() as records:
+            limits = limits_paper(claim_of(records, options, today=today), today=today)
+        # The terminal speaks English; each paper its own language, and it is made as 'intake print' makes it.
+        drawn = [
+            (path, render(library, record, options_of(library, record, given), form, on=today))
+            for record, path, form in forms
+        ]
     _show_limits(context, limits)
     for path, rendered in drawn:
         save(rendered, path)

@@ -10,7 +10,7 @@ from intake.flow.moving import plan_packing
 from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.plan_papers import PLAN_HEADS, plan_paper, plan_remarks, planned_facts
 from intake.flow.papers.registry import PACKING_PLAN
-from intake.flow.papers.render import draw, format_of, save
+from intake.flow.papers.render import draw, format_of, save, speaking_as
 from intake.model.packing import PackingRules
 
 
@@ -83,7 +83,10 @@ def plan_command(
     if book:
         context.say(f"Booked with ledger entry {entry}; 'intake undo {entry}' takes it back.")
     if path is not None and form is not None:
-        save(draw(PACKING_PLAN, plan_paper(planned, startup.today()), usual_options(library, PACKING_PLAN), form), path)
+        options = usual_options(library, PACKING_PLAN)
+        with speaking_as(options):
+            paper = plan_paper(planned, startup.today())
+        save(draw(PACKING_PLAN, paper, options, form), path)
         context.say(f"Wrote {path}.")
 
 

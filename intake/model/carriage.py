@@ -10,6 +10,8 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from intake.units.language import term
+
 
 class Goods(StrEnum):
     """What a contract of carriage is about: a household that moves, or boxes sent as freight."""
@@ -41,20 +43,20 @@ class Counted(StrEnum):
     the part of it that they take up on its list.
     """
 
-    SHARE = "gross mass of what is missing or damaged"
-    PACKAGES = "gross mass of the packages concerned"
-    SHIPMENT = "mass of the whole shipment"
-    CONTRACT = "loading space that the contract states"
+    SHARE = term("gross mass of what is missing or damaged")
+    PACKAGES = term("gross mass of the packages concerned")
+    SHIPMENT = term("mass of the whole shipment")
+    CONTRACT = term("loading space that the contract states")
 
 
 class PeriodKind(StrEnum):
     """What a period is for."""
 
-    APPARENT = "notice of visible loss or damage"
-    HIDDEN = "notice of hidden loss or damage"
-    DELAY = "notice of delay"
-    CLAIM = "claim in writing"
-    ACTION = "action in court"
+    APPARENT = term("notice of visible loss or damage")
+    HIDDEN = term("notice of hidden loss or damage")
+    DELAY = term("notice of delay")
+    CLAIM = term("claim in writing")
+    ACTION = term("action in court")
 
 
 class Counting(StrEnum):
@@ -68,11 +70,13 @@ class Counting(StrEnum):
 class Lateness(StrEnum):
     """What it costs to be late."""
 
-    ACTION_BARRED = "no action at all lies against the carrier, except for fraud"
-    PRESUMPTION_ONLY = "evidence only: the goods are presumed delivered as the document says, which you may disprove"
-    CLAIM_LOST = "the claim is lost"
-    RIGHT_ENDS = "the right to sue ends"
-    SEE_CONTRACT = "the contract says"
+    ACTION_BARRED = term("no action at all lies against the carrier, except for fraud")
+    PRESUMPTION_ONLY = term(
+        "evidence only: the goods are presumed delivered as the document says, which you may disprove"
+    )
+    CLAIM_LOST = term("the claim is lost")
+    RIGHT_ENDS = term("the right to sue ends")
+    SEE_CONTRACT = term("the contract says")
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +130,7 @@ class LiabilityRegime:
 
     Attributes:
         name: what a person types.
-        title: as it is cited.
+        title: as it is cited; like every text that a paper shows, a message (`intake.units.language`).
         unit: currency of the figures (XDR for special drawing rights); empty where the person states the amount.
         figures: the limits; where several apply, the one that yields most.
         counts: the mass or volume that they are multiplied by.

@@ -148,7 +148,12 @@ def test_from_the_delivery_to_the_letter(stocked: Intake, tmp_path: Path) -> Non
     assert stocked("reconcile", "R-1", "-o", "report.pdf").status == 0
     assert stocked(*claim, "--notice", "notice.pdf", "--sheet", "sheet.pdf").status == 0
     assert stocked("plan", "--seconds", "0", "-o", "plan.pdf").status == 0
-    for name, word in (("report.pdf", "Kiste"), ("notice.pdf", "Kiste"), ("sheet.pdf", "Box"), ("plan.pdf", "")):
+    for name, word in (
+        ("report.pdf", "Kiste"),
+        ("notice.pdf", "Kiste"),
+        ("sheet.pdf", "Fristen und Höchstbeträge"),
+        ("plan.pdf", "Packplan"),
+    ):
         with pypdfium2.PdfDocument(tmp_path / name) as document:
             assert document[0].get_width() == pytest.approx(612, abs=1), name  # 8.5 inches
             assert word in document[0].get_textpage().get_text_range(), name

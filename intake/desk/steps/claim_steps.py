@@ -32,6 +32,9 @@ from intake.flow.papers.options import PaperOption, Suggestion, with_typed
 from intake.flow.papers.registry import PERIODS
 from intake.flow.papers.suggestions import suggestions
 
+OF_THE_PAPER = ("language", "size")
+"""Options that change how the paper is made, and nothing of what it says."""
+
 NOT_ADVICE = "It is no legal advice: the contract and the law decide. Ask somebody licensed before a period ends."
 
 
@@ -65,7 +68,7 @@ def _reconcile(context: StepContext) -> StepOutcome:
 
 def _claim_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     offered = suggestions(records, [option.suggests for option in PERIODS.options if option.suggests])
-    return tuple(_option_field(option, offered) for option in PERIODS.options if option.name != "size")
+    return tuple(_option_field(option, offered) for option in PERIODS.options if option.name not in OF_THE_PAPER)
 
 
 def _option_field(option: PaperOption, offered: Mapping[Suggestion, tuple[str, ...]]) -> StepField:

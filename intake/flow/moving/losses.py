@@ -17,11 +17,12 @@ from intake.model.boxes import DiscrepancyKind
 from intake.model.editions import Copy, CopyState
 from intake.model.moving_papers import DiscrepancyLine
 from intake.model.valuations import Basis, Valuation
+from intake.units.language import term
 from intake.valuing.rates import Conversion, NoRate, RateTable, convert_amount
 from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import SetWorth, total_value
 
-NOT_ARRIVED = "in a box that has not arrived"
+NOT_ARRIVED = term("in a box that has not arrived")
 DAMAGED = DiscrepancyKind.DAMAGED.value
 
 

@@ -26,7 +26,7 @@ VALUES = (fields.CURRENCY, fields.RATES_ON, fields.BASIS, fields.OWNER, fields.A
 CLAIM = (
     fields.REFERENCE, fields.REGIME, fields.GOODS, fields.CURRENCY, fields.RATE, fields.RATE_ON, fields.RATE_SOURCE,
     fields.RATES_ON, fields.PACKAGES, fields.VOLUME, fields.PER_KG, fields.CHARGES, fields.DECLARED, fields.PACKED_BY,
-    fields.DELIVERED, fields.HOLIDAYS, fields.AWAITED_LOST, fields.INSURED, fields.SIZE,
+    fields.DELIVERED, fields.HOLIDAYS, fields.AWAITED_LOST, fields.INSURED, fields.LANGUAGE, fields.SIZE,
 )  # fmt: skip
 
 PACKING_PLAN = Paper(

@@ -116,11 +116,12 @@ def draw(
     paper: Paper[Content], content: Content, options: PaperOptions, form: PaperFormat, kept: WhyKept | None = None
 ) -> RenderedPaper:
     """Make a paper of content that is gathered already, and of why its copies are kept; see `render`."""
-    with collector.paused(), _speaking(options):
+    with collector.paused(), speaking_as(options):
         return _draw(paper, content, options, form, kept)
 
 
-def _speaking(options: PaperOptions) -> AbstractContextManager[None]:
+def speaking_as(options: PaperOptions) -> AbstractContextManager[None]:
+    """Return a block in which whatever is said is in the language of a paper."""
     return speaking(catalogues.find_language(options.language))
 
 
@@ -168,7 +169,7 @@ def find_record(library: Library, paper: Paper[Content], options: PaperOptions, 
     Raises:
         RefusedError, UsageError: see `render`.
     """
-    with library.reading() as reader, _speaking(options):
+    with library.reading() as reader, speaking_as(options):
         return paper.to_record(paper.gather(PaperSource(library, reader, on, PaperFormat.PDF), options))
 
 

@@ -27,7 +27,8 @@ from intake.edges.store.queries.copies import all_copies
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.claim_notes import notes_of
-from intake.flow.moving.claim_words import limits_paper, period_rows
+from intake.flow.moving.claim_periods import period_rows
+from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import reconcile, record_damage

@@ -19,7 +19,8 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lists.reasons import RowReason
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.claim_words import claim_sums, limits_paper, period_rows
+from intake.flow.moving.claim_periods import period_rows
+from intake.flow.moving.claim_words import claim_sums, limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign
 from intake.flow.papers.claim_papers import notice_content

@@ -34,7 +34,11 @@ ROAD = LiabilityTerms(regime=REGIMES["cmr"], currency="EUR", rate=Decimal("1.2")
 
 @pytest.fixture
 def sent(library: Library) -> Library:
-    """Two boxes, taken over by a carrier."""
+    return send(library)
+
+
+def send(library: Library) -> Library:
+    """Let a carrier take over two boxes."""
     for box, gross in (("1", 9000.0), ("2", None)):
         box_lifecycle.close_box(library, box, gross_g=gross, station="test")
     consign(library, Consignment(reference="T-9", dispatched=TAKEN_OVER), ["1", "2"], station="test")
