@@ -186,13 +186,10 @@ class Sheet:
             pair = zip(spans, shown[first : first + 2], strict=False)
             cells = [self._fact(fact, span, StructureElement(ElementKind.ITEM, whole)) for span, fact in pair]
             # Each name is drawn before its text, so that they are read aloud and copied in this order.
-            begin = [replace(texts, lines=texts.lines[:WHOLE_LINES]) for _, texts in cells]
-            height = line_mm(SMALL_PT) + max(len(texts.lines) for texts in begin) * line_mm(BODY_PT)
-            strips = [
-                Strip(
-                    height, partial(_set_facts, [(name, texts) for (name, _), texts in zip(cells, begin, strict=True)])
-                )
-            ]
+            begin = [(name, replace(texts, lines=texts.lines[:WHOLE_LINES])) for name, texts in cells]
+            names_mm = max(len(name.lines) for name, _ in begin) * line_mm(SMALL_PT)
+            height = names_mm + max(len(texts.lines) for _, texts in begin) * line_mm(BODY_PT)
+            strips = [Strip(height, partial(_set_facts, begin, names_mm))]
             rest = [replace(texts, lines=texts.lines[WHOLE_LINES:]) for _, texts in cells]
             if any(texts.lines for texts in rest):
                 strips += cell_strips(rest, BODY_PT)
@@ -206,7 +203,7 @@ class Sheet:
         name, text = fact
         lines = self.setter.lines(text, span[1], BODY_PT, bold=True)
         return (
-            Cell((name,), span, element=StructureElement(ElementKind.NAME, item)),
+            Cell(self.setter.lines(name, span[1], SMALL_PT), span, element=StructureElement(ElementKind.NAME, item)),
             Cell(lines, span, bold=True, element=StructureElement(ElementKind.FACT, item)),
         )
 
@@ -283,7 +280,7 @@ class Sheet:
         return max((self.setter.unit(line, bold=True) * size_pt for line in lines), default=0.0)
 
 
-def _set_facts(facts: Sequence[tuple[Cell, Cell]], top_mm: float) -> Iterator[Mark]:
+def _set_facts(facts: Sequence[tuple[Cell, Cell]], names_mm: float, top_mm: float) -> Iterator[Mark]:
     for name, texts in facts:
         yield from set_part(name, SMALL_PT, top_mm)
-        yield from set_part(texts, BODY_PT, top_mm + line_mm(SMALL_PT))
+        yield from set_part(texts, BODY_PT, top_mm + names_mm)

@@ -22,7 +22,7 @@ from intake.documents import customs_list, inventories, lists, move_inventory, m
 from intake.edges import fonts, pdf
 from intake.model.currencies import amount_text
 from intake.model.goods import CustomsLine, CustomsList
-from intake.model.moving_papers import DiscrepancyLine, NoticePaper, PlannedBox, PlannedCopy, PlanPaper
+from intake.model.moving_papers import DiscrepancyLine, LimitsPaper, NoticePaper, PlannedBox, PlannedCopy, PlanPaper
 from intake.model.pages import Align, Page, Text
 from intake.model.papers import (
     A4_MM,
@@ -150,7 +150,22 @@ def _plan(records: Records, size: Size) -> Laid:
     return packing_plans.lay_out(paper, measure=fonts.measure, paper_mm=size), said
 
 
-PAPERS = (_packing_list, _master_list, _inventory, _schedule, _customs, _move, _notice, _plan)
+def _periods(records: Records, size: Size) -> Laid:
+    first = records[0]
+    limits = LimitsPaper(
+        reference="R-1", on=ON, carrier=first.condition, regime=first.place,
+        facts=tuple((one.condition, money(one)) for one in records), deliveries=(first.place,),
+        periods=tuple((one.condition, "2026-05-09: over", one.place, one.edition, one.number) for one in records),
+        losses=tuple(("missing", "market", one.title, money(one), money(one)) for one in records),
+        limits=tuple((one.number, one.place, money(one)) for one in records),
+        notes=(("What was left out", tuple(one.note for one in records if one.note)),),
+    )  # fmt: skip
+    fields = ((one.number, one.title, one.condition, one.place, one.edition, one.note, money(one)) for one in records)
+    pages = moving.lay_out_periods(limits, measure=fonts.measure, paper_mm=size)
+    return pages, [text for part in fields for text in part]
+
+
+PAPERS = (_packing_list, _master_list, _inventory, _schedule, _customs, _move, _notice, _periods, _plan)
 
 
 def authors(records: Records) -> Iterator[str]:

@@ -255,6 +255,16 @@ def test_facts_stand_in_two_columns_and_empty_ones_nowhere() -> None:
     assert below == pytest.approx(line_mm(SMALL_PT) + line_mm(BODY_PT) + 1.6)
 
 
+def test_the_long_name_of_a_fact_stands_on_two_lines_and_both_texts_under_it() -> None:
+    laid = sheet(("It would owe at most, if the bill names one container or pallet only", "9 kg"), ("Rate", "1.2"))
+    found = texts(laid.finish()[0])
+    names = [word for word in found if word in "It would owe at most, if the bill names one container or pallet only"]
+    assert len(names) == 2
+    width = (A4_MM[0] - 2 * MARGIN_MM) / 2 - GAP_MM
+    assert all(measure(name, SMALL_PT, False) <= width for name in names)
+    assert found["9 kg"].y_mm == found["1.2"].y_mm > max(found[name].y_mm for name in names)
+
+
 def test_headings_and_paragraphs() -> None:
     laid = sheet()
     laid.paragraph("")
