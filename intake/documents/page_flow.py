@@ -282,5 +282,6 @@ class Sheet:
 
 def _set_facts(facts: Sequence[tuple[Cell, Cell]], names_mm: float, top_mm: float) -> Iterator[Mark]:
     for name, texts in facts:
-        yield from set_part(name, SMALL_PT, top_mm)
+        # A short name beside a long one stands right above its text, too.
+        yield from set_part(name, SMALL_PT, top_mm + names_mm - len(name.lines) * line_mm(SMALL_PT))
         yield from set_part(texts, BODY_PT, top_mm + names_mm)
