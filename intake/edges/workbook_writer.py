@@ -15,7 +15,7 @@ import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.utility import quote_sheetname, xl_col_to_name, xl_range_abs
 
-from intake.edges.exchange.text_table import plain_text
+from intake.edges.exchange.text_table import UNFORMULA, plain_text
 from intake.edges.sheets import Cell, SplitBy, cell_text
 from intake.errors import UsageError
 from intake.model.currencies import Money, places
@@ -120,14 +120,15 @@ def _places(cell: Decimal | Money) -> int:
 
 
 def _kept(text: str) -> str:
-    """Return a text so that the import, which takes one apostrophe off before a formula, gives it back unchanged.
+    r"""Return a text so that the import, which takes one apostrophe off before a formula, gives it back unchanged.
 
-    A typed text is never run in a workbook, so that only one with an apostrophe of its own gets another.
+    A typed text is never run in a workbook, so that only one with an apostrophe of its own gets another, and one that
+    the import would take for a number written as a formula.
 
-    >>> _kept("'=1+1"), _kept("=1+1"), _kept("'tis")
-    ("''=1+1", '=1+1', "'tis")
+    >>> _kept("'=1+1"), _kept("=1+1"), _kept("'tis"), _kept('="007"')
+    ("''=1+1", '=1+1', "'tis", '\'="007"')
     """
-    return text if plain_text(text) == text else f"'{text}"
+    return text if plain_text(text) == text and not UNFORMULA.fullmatch(text) else f"'{text}"
 
 
 def _number(cell: Cell) -> Decimal | float | None:

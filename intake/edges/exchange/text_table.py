@@ -23,6 +23,8 @@ SAMPLE_ROWS = 500
 SEPARATOR_LINE = re.compile(r"\"?sep=(?P<mark>[,;\t|])\"?[,;\t|]*\r?\n", re.IGNORECASE)
 FORMULA = re.compile("'*[=+\\-@\t\r]")
 """What a spreadsheet program may run (OWASP, CSV injection), with the apostrophes already before it."""
+UNFORMULA = re.compile(r'\s*="(?P<text>[^"]*)"\s*')
+"""A text that was written as a formula, so that a spreadsheet leaves its zeros alone."""
 
 
 class TextTable:

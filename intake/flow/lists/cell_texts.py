@@ -4,6 +4,7 @@ import re
 
 from intake.edges.exchange.heading_table import NO, YES, words_in_cells
 from intake.edges.exchange.table_cells import Cell
+from intake.edges.exchange.text_table import UNFORMULA
 from intake.errors import UsageError
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.list_guess import ColumnReading
@@ -12,7 +13,6 @@ from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.written_cells import (
     NUMBER,
     PAGES,
-    UNFORMULA,
     number_part,
     pages_read,
     retail_number,
@@ -32,11 +32,15 @@ LETTERS = re.compile(r"[^\W\d_]+")
 
 
 def plain(text: str) -> str:
-    """Return a text cell without outer space and without what keeps a spreadsheet from reading it as a formula."""
-    text = cell_text(text).strip()
-    if match := UNFORMULA.fullmatch(text):
-        return match["text"].strip()
-    return text
+    r"""Return a text cell without outer space and without what keeps a spreadsheet from reading it as a formula.
+
+    An apostrophe before a formula says that the rest is meant as it stands.
+
+    >>> plain('="007"'), plain("'=1+1"), plain('\'="007"')
+    ('007', '=1+1', '="007"')
+    """
+    match = UNFORMULA.fullmatch(text)
+    return (match["text"] if match else cell_text(text)).strip()
 
 
 def whole_text(cell: Cell) -> str:
@@ -146,7 +150,8 @@ def one_line(column: ColumnReading, cell: Cell, _line: int) -> str:
     Raises:
         CellError: a binding that is a size.
     """
-    text = cell_text(cell)
+    # A text is plain already: an apostrophe that it still has is its own.
+    text = cell if isinstance(cell, str) else cell_text(cell)
     if column.guess.field == "binding" and is_like_size(text):
         raise CellError(RowReason.SIZE_FOR_BINDING, text=text)
     return without_breaks(text, "; " if column.guess.field == "contributors" else " ")

@@ -11,6 +11,7 @@ from statistics import median
 from typing import Generic, TypeVar
 
 from intake.edges.exchange.table_cells import Cell
+from intake.edges.exchange.text_table import UNFORMULA
 from intake.flow.lists.cell_texts import plain, whole_text
 from intake.flow.lists.field_forms import UNITS, FieldForm, form_of
 from intake.flow.lists.headings import ColumnGuess
@@ -20,7 +21,6 @@ from intake.flow.lists.size_orders import FIELDS
 from intake.flow.lists.table_layout import cell_text
 from intake.flow.lists.told_by_cells import is_of_other
 from intake.flow.lists.written_cells import (
-    UNFORMULA,
     has_more_than_number,
     is_year_otherwise,
     number_part,
@@ -119,7 +119,7 @@ class ColumnSurvey:
             self.days.add(line, text, _days(text))
         elif self.form in (FieldForm.RETAIL_NUMBER, FieldForm.YEAR, FieldForm.WHOLE):
             self._add_text(line, narrow(whole_text(cell).strip()))
-        if isinstance(cell, str) and UNFORMULA.fullmatch(cell.strip()):
+        if isinstance(cell, str) and UNFORMULA.fullmatch(cell):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
 
     def _add_line(self, line: int, cell: Cell) -> None:

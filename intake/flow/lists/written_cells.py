@@ -21,8 +21,6 @@ from intake.units.written_numbers import with_cents
 
 ROUNDED = re.compile(r"\d[.,]?\d*\s*E\s*\+?\d+", re.IGNORECASE)
 LINE_BREAK = re.compile(r"\s*[\r\n\v\f\x85\u2028\u2029]+\s*")
-UNFORMULA = re.compile(r'="(?P<text>[^"]*)"')
-"""A text that was written as a formula, so that a spreadsheet leaves its zeros alone."""
 FLOAT = re.compile(r"(\d+)[.,]0")
 DIGITS = re.compile(r"\d+[\dXx]")
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+|[ '’\u00a0\u2009\u202f]\d{3}(?!\d))*")
