@@ -2,12 +2,15 @@
 
 import hashlib
 import io
+import os
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from intake.edges import print_pictures
+from intake.edges import colour_pictures, print_pictures
+from intake.edges.print_pictures import Scaled
+from intake.edges.scaled_cache import FOLDER, ScaledCache
 
 
 def kept(folder: Path, image: Image.Image, kind: str = "JPEG", **more: object) -> tuple[str, Path]:
@@ -55,3 +58,70 @@ def test_every_kind_of_picture(tmp_path: Path, mode: str) -> None:
     image = Image.new(mode, (30, 20))
     (found,) = print_pictures.scale(dict([kept(tmp_path, image, "TIFF")]), width_mm=10, height_mm=10)
     assert found.data is not None, found.why
+
+
+def in_library(folder: Path, count: int) -> dict[str, Path | None]:
+    """Return photographs that lie in a library as its own do."""
+    found: dict[str, Path | None] = {}
+    for shade in range(count):
+        out = io.BytesIO()
+        Image.new("L", (400, 300), shade).save(out, "PNG")
+        sha256 = hashlib.sha256(out.getvalue()).hexdigest()
+        path = folder / "pictures" / sha256[:2] / f"{sha256}.png"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(out.getvalue())
+        found[sha256] = path
+    return found
+
+
+def test_a_photograph_is_scaled_once_while_what_is_kept_of_it_is_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    scaled: list[object] = []
+    shrunk = colour_pictures.shrunk
+
+    def counting(image: Image.Image, size: tuple[int, int]) -> Image.Image:
+        scaled.append(size)
+        return shrunk(image, size)
+
+    def printed(paths: dict[str, Path | None], width_mm: float = 10) -> list[Scaled]:
+        return list(print_pictures.scale(paths, width_mm=width_mm, height_mm=10, library=tmp_path))
+
+    monkeypatch.setattr(print_pictures, "shrunk", counting)
+    jobs = in_library(tmp_path, 3)
+    first = printed(jobs)
+    assert printed(jobs) == first
+    assert len(scaled) == 3
+    printed(jobs, width_mm=5)
+    assert len(scaled) == 6, "another size is another picture"
+    for damaged in (tmp_path / FOLDER).glob("??/*"):
+        damaged.write_bytes(damaged.read_bytes()[:-1] + b"?")
+    assert printed(jobs) == first
+    assert len(scaled) == 9
+    # What is kept hides nothing: a photograph that was altered is still told.
+    (one, path), (two, gone), _ = jobs.items()
+    assert path is not None
+    assert gone is not None
+    path.write_bytes(b"other")
+    assert [ready.why != "" for ready in printed(jobs)] == [True, False, False]
+    gone.unlink()
+    printed({one: path})
+    assert not [kept for kept in (tmp_path / FOLDER).glob("??/*") if kept.name.startswith(two)]
+    # What lies elsewhere was read from a server, and is not to stay.
+    outside = in_library(tmp_path.parent / f"{tmp_path.name}-server", 1)
+    (sha256,) = outside
+    (tmp_path / FOLDER / sha256[:2]).mkdir(exist_ok=True)
+    before = sorted((tmp_path / FOLDER).glob("??/*"))
+    printed(outside)
+    assert sorted((tmp_path / FOLDER).glob("??/*")) == before
+
+
+def test_of_scaled_photographs_no_more_is_kept_than_has_room(tmp_path: Path) -> None:
+    jobs = in_library(tmp_path, 3)
+    cache = ScaledCache(tmp_path, "1x1", most_bytes=2 * (32 + 100))
+    for nth, (sha256, path) in enumerate(jobs.items()):
+        assert path is not None
+        cache.save(path, sha256, bytes(100))
+        os.utime(tmp_path / FOLDER / sha256[:2] / f"{sha256}-1x1.jpg", (nth, nth))
+    cache.trim()
+    assert [cache.load(path, sha256) for sha256, path in jobs.items() if path] == [None, bytes(100), bytes(100)]

@@ -33,7 +33,9 @@ def photographs_of(
     paths = {one.picture: source.library.picture_path(one.picture) for one in shown}
     scaled = {
         ready.sha256: ready
-        for ready in print_pictures.scale(paths, width_mm=size_mm[0], height_mm=size_mm[1], workers=WORKERS)
+        for ready in print_pictures.scale(
+            paths, width_mm=size_mm[0], height_mm=size_mm[1], workers=WORKERS, library=source.library.folder
+        )
     }
     photographs: list[Photograph] = []
     for one in shown:

@@ -48,7 +48,7 @@ class RenderedPaper:
 def render(
     library: Library, paper: Paper[Content], options: PaperOptions, form: PaperFormat, *, on: date
 ) -> RenderedPaper:
-    """Make a paper; nothing is written, neither to a file nor to the library.
+    """Make a paper; nothing is written, neither to a file nor to the library, but for photographs kept as scaled.
 
     Args:
         library: what it is of.
