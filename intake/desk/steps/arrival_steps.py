@@ -41,6 +41,7 @@ from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, CartonState, SealState
 from intake.model.editions import CopyState
 from intake.units.counts import counted
+from intake.units.quantities import parse_length_mm, parse_mass_g
 
 SHOWN = 10
 NOTICE = "Inform the carrier in writing now: the notice period set by the contract or local law may be a few days."
@@ -55,7 +56,7 @@ def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[
         StepField(
             name="pictures", label="Photographs, before it is opened", kind=FieldKind.PICTURES, hint="Of one box."
         ),
-        StepField(name="gross", label="What it weighs now", hint="Of one box, such as 17.3 kg."),
+        StepField(name="gross", label="What it weighs now", hint="Of one box, such as 17.3 kg.", reads=parse_mass_g),
         StepField(name="delivered", label="Day of delivery, if not today", kind=FieldKind.DAY),
         StepField(name="note", label="Anything else that was seen", kind=FieldKind.LONG),
         AS_WEIGHED,
@@ -164,11 +165,19 @@ def _damage(context: StepContext) -> StepOutcome:
 
 def _parcel_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        StepField(name="mass", label="What the parcel weighs", required=True, hint="With its unit, such as 1240 g."),
+        StepField(
+            name="mass",
+            label="What the parcel weighs",
+            required=True,
+            hint="With its unit, such as 1240 g.",
+            reads=parse_mass_g,
+        ),
         other_box_field(records, "The box that it came out of"),
-        StepField(name="thickness", label="Thickness of the whole parcel", hint="Such as 34 mm."),
-        StepField(name="height", label="Its longest side", hint="Such as 31 cm."),
-        StepField(name="scale", label="How far the scale may be off", value="10 g"),
+        StepField(
+            name="thickness", label="Thickness of the whole parcel", hint="Such as 34 mm.", reads=parse_length_mm
+        ),
+        StepField(name="height", label="Its longest side", hint="Such as 31 cm.", reads=parse_length_mm),
+        StepField(name="scale", label="How far the scale may be off", value="10 g", reads=parse_mass_g),
         StepField(name="bare", label="The book is not wrapped", kind=FieldKind.FLAG),
     )
 

@@ -153,7 +153,7 @@ def _reading(context: StepContext) -> ListReading:
                 mapping.setdefault(value.removeprefix(NOT), "")
             elif mapping.get(value):
                 both = f"is chosen for {mapping[value]} and for column {name.removeprefix(COLUMN)}"
-                raise UsageError(f"The field {value!r}", both, "choose it for one of them")
+                raise UsageError(f"The field {value!r}", both, "choose it for one of them", field=name)
             else:
                 mapping[value] = f"column {name.removeprefix(COLUMN)}"
     return ListReading(
@@ -174,7 +174,7 @@ def _reading(context: StepContext) -> ListReading:
 def _lines(context: StepContext, name: str) -> frozenset[int]:
     lines = context.words(name)
     if bad := next((line for line in lines if not line.isdecimal()), None):
-        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14")
+        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14", field=name)
     return frozenset(map(int, lines))
 
 

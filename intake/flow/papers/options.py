@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from intake.edges import catalogues, settings
-from intake.errors import UsageError
+from intake.errors import UsageError, about_field
 from intake.model.carriage import Goods, Packer
 from intake.model.papers import A4_MM, LETTER_MM
 from intake.model.valuations import Basis
@@ -210,7 +210,11 @@ def with_typed(defaults: PaperOptions, options: tuple[PaperOption, ...], texts: 
     Raises:
         UsageError: a text cannot be read.
     """
-    given = {option.name: typed(option, text) for option in options if (text := texts.get(option.name, "").strip())}
+    given: dict[str, Any] = {}
+    for option in options:
+        if text := texts.get(option.name, "").strip():
+            with about_field(option.name):
+                given[option.name] = typed(option, text)
     return replace(defaults, **given)
 
 
