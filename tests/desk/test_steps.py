@@ -232,7 +232,8 @@ def test_a_list_is_asked_about_on_the_page_and_never_guessed_in_silence(empty: R
     shown = send(station, "import", **answers)
     said = words(shown.text)
     assert "foo: NOT USED" in said
-    assert "say below what it is" in said
+    assert re.search(r"Not understood: “foo”.* bring the same file as copies afterwards", said), said
+    assert shown.text.index(">Import it<") < shown.text.index(">Go on with this file as copies<"), "what is done first"
     assert not COMMAND.search(said), said
     as_subject = send(station, "import", **answers, **{"column-D": "subject"})
     assert "foo → subject" in words(as_subject.text)
