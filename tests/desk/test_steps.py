@@ -174,7 +174,7 @@ def test_a_refused_step_keeps_what_was_typed_and_the_way_on(station: Station) ->
     assert 'aria-label="Pages"' in answer.text
 
 
-WRONG = (
+WRONG: tuple[tuple[str, dict[str, str], list[str]], ...] = (
     ("weigh", {"box": "99", "gross": "17 kg"}, ["box"]),
     ("weigh", {"box": "4", "gross": "17", "scale": "a bit"}, ["gross", "scale"]),
     ("weigh", {"box": "4", "gross": "1 g"}, ["gross"]),

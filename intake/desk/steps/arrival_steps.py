@@ -17,9 +17,10 @@ from intake.desk.steps.step_record import (
     choices_of,
     fixed,
 )
-from intake.errors import RefusedError
+from intake.errors import QueriesWaitError, RefusedError
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import damp_cautions, opening_cautions
+from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lifts
@@ -40,6 +41,7 @@ from intake.flow.moving.reconcile import record_damage
 from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, CartonState, SealState
 from intake.model.editions import CopyState
+from intake.model.sightings import Query
 from intake.units.counts import counted
 from intake.units.quantities import parse_length_mm, parse_mass_g
 
@@ -119,14 +121,17 @@ def _finish_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[
 
 def _finish(context: StepContext) -> StepOutcome:
     reason = context.text("reason")
-    finished, missing = box_lifecycle.finish(
-        context.library,
-        context.text("box"),
-        why=lambda _missing: reason,
-        despite_queries=context.flag("despite_queries"),
-        now=context.now,
-        station=context.station,
-    )
+    try:
+        finished, missing = box_lifecycle.finish(
+            context.library,
+            context.text("box"),
+            why=lambda _missing: reason,
+            despite_queries=context.flag("despite_queries"),
+            now=context.now,
+            station=context.station,
+        )
+    except QueriesWaitError as error:
+        return _decide_first(context, error)
     with context.library.reading() as records:
         lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
         queries = waiting_in_box(records, finished.number)
@@ -140,8 +145,29 @@ def _finish(context: StepContext) -> StepOutcome:
             *((f"Box {finished.number} has {queries_words(queries)}.",) if queries else ()),
             *((NOTICE,) if missing else ()),
         ),
-        links=(("/steps/reconcile", "What is missing"), ("/steps/claim", "What the carrier owes")) if missing else (),
+        links=(
+            *_query_links(queries),
+            *((("/steps/reconcile", "What is missing"), ("/steps/claim", "What the carrier owes")) if missing else ()),
+        ),
     )
+
+
+def _decide_first(context: StepContext, error: QueriesWaitError) -> StepOutcome:
+    """Lead to the queries that have to be decided before the box is finished.
+
+    Raises:
+        QueriesWaitError: the error itself, where it was to be done.
+    """
+    if not context.is_look:
+        raise error
+    with context.library.reading() as records:
+        queries = waiting_in_box(records, find_box(records, context.text("box")).number)
+        return StepOutcome(error=error, links=_query_links(queries), fields=_finish_fields(records, context.values))
+
+
+def _query_links(queries: Sequence[Query]) -> tuple[tuple[str, str], ...]:
+    links = tuple((f"/pile/{query.id}", f"Decide query {query.id}") for query in queries[:SHOWN])
+    return links if len(queries) <= SHOWN else (*links, ("/pile", "All queries"))
 
 
 def finish_word(values: Mapping[str, str]) -> str:

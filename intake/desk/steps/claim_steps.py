@@ -79,7 +79,7 @@ def _option_field(option: PaperOption, offered: Mapping[Suggestion, tuple[str, .
         label=option.label,
         kind=kind,
         hint=option.summary if option.summary.rstrip(".") != option.label else "",
-        choices=tuple((choice, choice) for choice in option.choices),
+        choices=option.called,
         offered=offered.get(option.suggests, ()) if option.suggests else (),
         required=option.required,
         value="EUR" if option.name == "currency" else "",

@@ -115,7 +115,7 @@ def _looked_at(
     desk, session = desk_of(request), session_of(request)
     outcome = _rehearsed(request, step, values, files)
     if outcome.error is not None:
-        return _shown(request, step, outcome.fields, values, faults=(outcome.error,), state=LOOK)
+        return _shown(request, step, outcome.fields, values, faults=(outcome.error,), links=outcome.links, state=LOOK)
     kept = desk.uploads.keep_plan(session.id, outcome.kept) if outcome.kept is not None else ""
     shown = _shown(
         request,
@@ -233,6 +233,7 @@ def _shown(
     *,
     outcome: StepOutcome | None = None,
     faults: Sequence[IntakeError] = (),
+    links: Sequence[tuple[str, str]] = (),
     carried: Mapping[str, str] | None = None,
     entries: list[LedgerEntry] | None = None,
     state: str = "",
@@ -255,6 +256,7 @@ def _shown(
         has_files=_has_files(fields),
         outcome=outcome,
         faults=faults,
+        links=links,
         fault_at=fault_at,
         first_wrong=next((name for name in names if name in fault_at), ""),
         carried=carried or {},

@@ -99,7 +99,7 @@ class StepOutcome:
         is_plan: what was looked at can be done; a rehearsed step need not say so.
         kept: a plan that took a while, and is done as it was shown.
         fields: more to be asked, after a first look.
-        error: why nothing can be done as it was asked, where `fields` offer the way on.
+        error: why nothing can be done as it was asked, where `fields` and `links` offer the way on.
     """
 
     lines: Sequence[str] = ()

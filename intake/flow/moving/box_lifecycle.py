@@ -237,7 +237,8 @@ def finish(
     if asked and queries and not despite_queries:
         them = noun(len(queries), "it", "them")
         waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
-        raise QueriesWaitError(f"Box {box.number}", waits, f"decide {them} first, or finish it in spite of {them}")
+        remedy = f"decide {them} first, or finish it in spite of {them}"
+        raise QueriesWaitError(f"Box {box.number}", waits, remedy, field="despite_queries")
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:
