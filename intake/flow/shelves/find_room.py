@@ -217,12 +217,8 @@ def check_unpacked(copy: Copy) -> None:
     """
     refuse_withdrawn(copy)
     if copy.state is CopyState.PACKED:
-        raise RefusedError(
-            f"Copy {copy.accession}",
-            f"is recorded as packed in box {copy.box}",
-            "unpack it from that box first",
-            field="copy",
-        )
+        why = f"is recorded as packed in box {copy.box}"
+        raise RefusedError(f"Copy {copy.accession}", why, "unpack it from that box first", field="copy")
 
 
 def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: str) -> Room:
