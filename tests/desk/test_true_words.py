@@ -107,8 +107,8 @@ def test_what_stands_on_a_shelf_is_said_to_stand_there(station: Station, library
     library.apply(Action(ActionKind.SHELVE_COPY, copy.accession, "test"), [Change(copy, stands)])
     (answer,) = station.post("/api/scan", text=copy.accession, request="s2").json()["answers"]
     assert (packed["kind"], answer["kind"], answer["place"]) == ("question", "good", [f"stands on {path}"])
-    assert f"Stands on {path}" in words(f"<main>{answer['html']}</main>")
-    assert f"Stands on {path}" not in words(f"<main>{packed['html']}</main>")
+    assert "Stands on" in words(f"<main>{answer['html']}</main>")
+    assert "Stands on" not in words(f"<main>{packed['html']}</main>")
 
 
 @pytest.mark.parametrize("where", ["/boxes/{box}", "/steps/finish"])
@@ -121,9 +121,9 @@ def test_a_box_with_waiting_queries_leads_to_each_of_them(station: Station, libr
     if where == "/steps/finish":
         page = send(station, "finish", box=number, reason="an empty gap")
         assert page.status_code == 409
-        assert re.search(r'name="despite_queries"[^>]*aria-invalid="true"', page.text)
     else:
         page = station.get(where.format(box=number))
+    assert re.search(rf'class="count"[^>]*>\s*{len(queries)}\b', page.text), "the count in the navigation"
     assert [int(query) for query in re.findall(r'<a [^>]*href="/pile/(\d+)"', page.text)] == queries
 
 

@@ -78,7 +78,7 @@ def _option_field(option: PaperOption, offered: Mapping[Suggestion, tuple[str, .
         name=option.name,
         label=option.label,
         kind=kind,
-        hint=option.summary if option.summary.rstrip(".") != option.label else "",
+        hint=option.summary.removeprefix(f"{option.label}.").strip(),
         choices=option.called,
         offered=offered.get(option.suggests, ()) if option.suggests else (),
         required=option.required,

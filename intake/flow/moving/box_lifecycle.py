@@ -238,7 +238,7 @@ def finish(
         them = noun(len(queries), "it", "them")
         waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
         remedy = f"decide {them} first, or finish it in spite of {them}"
-        raise QueriesWaitError(f"Box {box.number}", waits, remedy, field="despite_queries")
+        raise QueriesWaitError(f"Box {box.number}", waits, remedy)
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:
