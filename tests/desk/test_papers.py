@@ -135,3 +135,11 @@ def test_a_page_and_its_frame_are_of_one_making_until_the_library_is_changed(
     looked_at()
     assert len(made) == 3, "a library is compared with its ledger again after a while"
     desk.library.apply(Action(ActionKind.EDIT_EDITION, "as before", "test"), [Change(renamed, edition)])
+
+
+def test_a_choice_is_called_by_words_where_a_form_shows_it(station: Station) -> None:
+    """The words are those of every choice of their option, and the form sends what the command line takes."""
+    for option in {option.name: option for paper in PAPERS for option in paper.options}.values():
+        assert set(option.choice_words) in (set(), set(option.choices)), option.name
+    for path in ("/papers?paper=periods", "/steps/claim"):
+        assert '<option value="cmr">CMR, 1956: by road between countries</option>' in station.get(path).text

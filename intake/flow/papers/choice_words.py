@@ -6,16 +6,16 @@ from intake.carriage.household import Relief
 from intake.model.carriage import Goods, Packer
 
 REGIMES: Mapping[str, str] = {
-    "released-value": "United States: household goods, at released value",
-    "full-value": "United States: household goods, at full value",
-    "german-removal": "Germany: a removal (HGB, section 451)",
-    "cmr": "By road between countries: CMR, 1956",
-    "hague-visby": "By sea: Hague-Visby Rules, with the protocol of 1979",
-    "hague-1924": "By sea: Hague Rules of 1924, without later protocols",
-    "us-cogsa": "By sea, United States: COGSA",
-    "montreal": "By air between countries: Montreal Convention, 1999",
-    "per-kg": "An amount per kilogram that the contract states",
-    "rotterdam": "Partly or wholly by sea: Rotterdam Rules, 2008",
+    "released-value": "Released value: household goods, United States",
+    "full-value": "Full value: household goods, United States",
+    "german-removal": "German removals: HGB, section 451",
+    "cmr": "CMR, 1956: by road between countries",
+    "hague-visby": "Hague-Visby Rules, with the protocol of 1979: by sea",
+    "hague-1924": "Hague Rules of 1924, without later protocols: by sea",
+    "us-cogsa": "COGSA: by sea, United States",
+    "montreal": "Montreal Convention, 1999: by air between countries",
+    "per-kg": "Amount per kilogram that the contract states",
+    "rotterdam": "Rotterdam Rules, 2008: wholly or partly by sea",
 }
 GOODS: Mapping[str, str] = {Goods.HOUSEHOLD: "a household", Goods.FREIGHT: "boxes sent as freight"}
 PACKERS: Mapping[str, str] = {Packer.OWNER: "the owner of the books", Packer.CARRIER: "the carrier"}
