@@ -17,17 +17,17 @@ class IntakeError(Exception):
         thing: the subject of the sentence, named as the person knows it (a file, a box, a copy).
         why: the predicate, continuing the sentence ("is not UTF-8 text (byte 0x92 on line 14)").
         remedy: what to do, in the imperative, without a full stop; where a command does it, in both forms.
+        field: the name of the value that it is about, where one is: a form marks the field of this name.
     """
 
     exit_code = 1
-    field = ""
-    """The name of the value that it is about, where one is: a form marks the field of this name."""
 
-    def __init__(self, thing: str, why: str, remedy: str | Advice) -> None:
+    def __init__(self, thing: str, why: str, remedy: str | Advice, *, field: str = "") -> None:
         super().__init__(thing, why, remedy)
         self.thing = thing
         self.why = why
         self._remedy = remedy
+        self.field = field
 
     @property
     def remedy(self) -> str:
@@ -74,9 +74,9 @@ class ChangedMeanwhileError(RefusedError):
 
 @contextmanager
 def about_field(name: str) -> Iterator[None]:
-    """Note of an error of the block which value it is about."""
+    """Note of an error of the block which value it is about; the outermost block knows best where it came from."""
     try:
         yield
     except IntakeError as error:
-        error.field = error.field or name
+        error.field = name
         raise

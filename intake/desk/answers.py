@@ -164,7 +164,10 @@ def _shown(shown: Shown) -> dict[str, object]:
     """Show what was scanned outside of an open box, with what may be done with it."""
     html = fragment("part_shown.html", **shown_values(shown))
     title = title_words(shown.offers[0].edition) if len(shown.offers) == 1 else shown.text
-    place = _names(room) if len(shown.offers) == 1 and (room := shown.offers[0].room) else ()
+    only = shown.offers[0] if len(shown.offers) == 1 else None
+    if only is not None and only.stands:
+        return {"kind": "good", "html": html, "entry": None, "title": title, "place": [f"stands on {only.where}"]}
+    place = _names(only.room) if only is not None and only.room else ()
     return {"kind": "question", "html": html, "entry": None, "title": title, "place": list(place)}
 
 

@@ -3,7 +3,7 @@
 It works on the page as it was rendered, so that every form is filled in the same way and no page needs to know of it.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape, unescape
 from html.parser import HTMLParser
@@ -94,14 +94,15 @@ class SentAgain:
     typed: Typed
 
 
-def filled_again(page: str, path: str, sent: SentAgain, alert: str, field: str = "") -> str | None:
+def filled_again(page: str, path: str, sent: SentAgain, alert: Callable[..., str], field: str = "") -> str | None:
     """Return a page with its form filled again; None where it has no such form.
 
     Args:
         page: as it was rendered.
         path: of the page; its links to other parts of itself are completed with it.
         sent: the form as it was sent.
-        alert: the sentence why it was refused, an element with the id `ALERT_ID`.
+        alert: makes the sentence why it was refused, an element with the id `ALERT_ID`; is told by `at_field`
+            whether it stands at a field, which takes the focus then.
         field: the name of the field that it is about; empty where that is not known.
     """
     elements = _Elements(page).elements
@@ -127,7 +128,7 @@ def filled_again(page: str, path: str, sent: SentAgain, alert: str, field: str =
     outside = [element for element in elements if element not in controls]
     edits += [_without(element, "autofocus") for element in outside if "autofocus" in element.attributes]
     beside = about.after if about is not None and about.get("type") not in TICKED else form.begin
-    edits.append(_Edit(beside, beside, alert))
+    edits.append(_Edit(beside, beside, alert(at_field=about is not None)))
     return _edited(page, edits)
 
 

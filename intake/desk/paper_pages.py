@@ -19,10 +19,9 @@ from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.label_papers import LabelStock, label_stock, template_names
 from intake.flow.papers.option_fields import TEMPLATE, USED
 from intake.flow.papers.options import PaperOptions, Suggestion, missing, with_typed
-from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup, PrintRecord
-from intake.flow.papers.paper_notices import find_notices
+from intake.flow.papers.paper import Paper, PaperFormat, PaperGroup
 from intake.flow.papers.registry import PAPERS, find_paper
-from intake.flow.papers.render import find_record, record_as_shown, render
+from intake.flow.papers.render import RenderedPaper, record_as_shown
 from intake.flow.papers.suggestions import suggestions
 from intake.units.counts import counted
 
@@ -53,7 +52,7 @@ def show_papers(request: Request) -> Response:
     is_complete = not list(missing(paper.options, options))
     asks_first = is_complete and lists_values(paper.name, texts) and not session_of(request).host
     parts = _parts(request, paper, options)
-    notices, trouble = _told(request, paper, options, parts) if is_complete and not asks_first else ((), None)
+    made, trouble = _made(request, paper, options, parts) if is_complete and not asks_first else (None, None)
     return page(
         request,
         "papers.html",
@@ -66,9 +65,9 @@ def show_papers(request: Request) -> Response:
         is_complete=is_complete,
         parts=parts,
         asks_first=asks_first,
-        notices=notices,
+        notices=made.notices if made is not None else (),
         trouble=trouble,
-        record=_record(request, paper, options) if is_complete and paper.is_remembered else None,
+        record=made.to_record if made is not None else None,
         query=urlencode(texts),
     )
 
@@ -84,7 +83,8 @@ def show_paper(request: Request) -> Response:
     # A template may also be a file of the person's own, but never one that a request names.
     if texts_of(request, paper).get(TEMPLATE.name, "") not in ("", *template_names()):
         return refusal(request, 404, "This template", "is not one that comes with the tool", "choose one of the list")
-    rendered = render(desk_of(request).library, paper, options_of(request, paper), form, on=desk_startup.today())
+    desk = desk_of(request)
+    rendered = desk.papers.make(desk.library, paper, options_of(request, paper), form)
     shown = form in (PaperFormat.PDF, PaperFormat.SVG)
     headers = {"Content-Disposition": f'{"inline" if shown else "attachment"}; filename="{paper.name}.{form}"'}
     if form is PaperFormat.PDF:
@@ -140,24 +140,17 @@ def _parts(request: Request, paper: Paper[Any], options: PaperOptions) -> _Parts
     return _Parts(paper.parts, parts[nth], nth + 1, len(parts), parts[nth - 1] if nth else "", after)
 
 
-def _told(
+def _made(
     request: Request, paper: Paper[Any], options: PaperOptions, parts: _Parts | None
-) -> tuple[tuple[str, ...], IntakeError | None]:
-    """Return what a person is told beside what is shown of a paper, or why there is nothing to show."""
+) -> tuple[RenderedPaper | None, IntakeError | None]:
+    """Return the paper, or the part of it, that the page shows in its frame; or why there is nothing to show."""
+    desk = desk_of(request)
     # The option takes several.
     shown = replace(options, **{parts.option: (parts.shown,)}) if parts else options  # type: ignore[arg-type]
     try:
-        return find_notices(desk_of(request).library, paper, shown, paper.formats[0], on=desk_startup.today()), None
+        return desk.papers.make(desk.library, paper, shown, paper.formats[0]), None
     except IntakeError as error:
-        return (), error
-
-
-def _record(request: Request, paper: Paper[Any], options: PaperOptions) -> PrintRecord | None:
-    """Return what is to be remembered of labels once they are printed; None where the page shows why there are none."""
-    try:
-        return find_record(desk_of(request).library, paper, options, on=desk_startup.today())
-    except IntakeError:
-        return None
+        return None, error
 
 
 def _shown(name: str, texts: Mapping[str, str], defaults: PaperOptions) -> str:

@@ -8,6 +8,7 @@ import inspect
 import json
 import logging
 from collections.abc import Iterator
+from functools import partial
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from starlette.requests import Request
@@ -134,7 +135,7 @@ def _pairs(kind: str, body: bytes) -> list[tuple[str, str]]:
 
 def _form_again(request: Request, typed: Typed, words: dict[str, object], field: str) -> str | None:
     """Return the page of a form, filled as it was sent; None where no page has this form now."""
-    alert = pages.get_template("part_refused.html").render(alert_id=ALERT_ID, at_field=bool(field), **words)
+    template = pages.get_template("part_refused.html")
     sent = SentAgain(unquote(request.url.path), "post" if request.method == "POST" else "get", typed)
     for path, query in _candidates(request):
         try:
@@ -144,7 +145,11 @@ def _form_again(request: Request, typed: Typed, words: dict[str, object], field:
             if isinstance(error, StoreError):
                 return None
             continue
-        again = filled_again(shown, path, sent, alert, field) if shown else None
+        again = (
+            filled_again(shown, path, sent, partial(template.render, words, alert_id=ALERT_ID), field)
+            if shown
+            else None
+        )
         if again is not None:
             return again
     return None

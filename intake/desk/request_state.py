@@ -9,6 +9,7 @@ from intake.desk.approvals import Approvals
 from intake.desk.connections import Connections
 from intake.desk.desk_startup import Decoder, Library
 from intake.desk.events import Hub
+from intake.desk.made_papers import MadePapers
 from intake.desk.pairing import Authenticator
 from intake.desk.sessions import DeskSession
 from intake.desk.uploads import Uploads
@@ -66,6 +67,7 @@ class Desk:
     connections: Connections = field(default_factory=Connections)
     approvals: Approvals = field(default_factory=Approvals)
     uploads: Uploads = field(default_factory=Uploads)
+    papers: MadePapers = field(default_factory=MadePapers)
 
 
 def desk_of(request: Request) -> Desk:

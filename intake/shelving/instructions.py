@@ -25,7 +25,7 @@ def room_sentences(plan: RoomPlan, shelves: Sequence[FilledShelf], new: Sequence
     elif ahead is not None:
         lines.append(f"{start} at the front of {where}, before {_called(ahead)}.")
     else:
-        lines.append(f"{start} on {where}, which is empty.")
+        lines.append(f"{start} on {where}, where no {'other book stands then' if lines else 'book is recorded yet'}.")
     lines += _kept(plan, new)
     return tuple(lines)
 

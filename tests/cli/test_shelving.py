@@ -35,7 +35,7 @@ def test_a_day_at_the_shelves(stocked: Intake, tmp_path: Path, monkeypatch: pyte
     assert packed.status == 1
     assert "unpack it from that box first" in packed.err
     monkeypatch.setattr("sys.stdin", io.StringIO("9780306406157\n"))
-    assert "Put it on A 1, which is empty." in stocked("unpack", "1", "--no-ask").out
+    assert "Put it on A 1, where no book is recorded yet." in stocked("unpack", "1", "--no-ask").out
     asked = stocked("room", "1")
     assert "Study · A 1 (shelf of 'Plants')" in asked.out
     assert "Leave 32 mm free after it for Volume 2." in asked.out

@@ -3,6 +3,7 @@
 axe-core comes with the package `axe-playwright-python` and is asked for the rules of WCAG 2.0 to 2.2, levels A and AA.
 """
 
+import re
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
@@ -31,6 +32,16 @@ PAGES = (
     "/copies?by=state", "/sets", "/sets/1", "/bookcases/S2-93?copy=A3-41", "/ledger/3",
     "/pairing", "/station", "/asked", "/ledger", "/nowhere", "/pair",
 )  # fmt: skip
+REFUSED = (
+    ("/steps/weigh", "/steps/weigh", {"box": "4", "gross": "17", "scale": "a bit"}, "gross"),
+    ("/steps/value", "/steps/value", {"copy": "A9-99", "amount": "12.50"}, "copy"),
+    ("/steps/close", "/steps/close", {"boxes": "4 99", "gross": "-"}, "gross"),
+    ("/steps/claim", "/steps/claim", {"reference": "SKV-26-00417", "regime": "cmr", "insured": "much"}, "insured"),
+    ("/steps/move-copies", "/steps/move-copies", {"copies": "A3-41"}, ""),
+    ("/editions/1", "/editions/1", {"year": "MCMXXX"}, "year"),
+    ("/copies/A3-41", "/copies/A3-41/shelf", {"shelf": "Nowhere 77"}, "shelf"),
+)
+"""Forms that are refused: the page, where it is sent, what is typed, and which field has the focus then."""
 SMALL = """
 [...document.querySelectorAll("button, .button, nav a, summary, input:not([type=hidden], .file input, .pick input)")]
   .filter((each) => each.offsetParent && each.getBoundingClientRect().height < 43.5)
@@ -80,6 +91,30 @@ def test_every_page(worked: Running, chromium: Browser, size: ViewportSize, sche
         for path in PAGES:
             page.goto(worked.base + path)
             assert fits(page), f"{path} at 320 px"
+
+
+@pytest.mark.parametrize(("size", "scheme"), LOOKS, ids=str)
+def test_every_refused_form(worked: Running, chromium: Browser, size: ViewportSize, scheme: Scheme) -> None:
+    send = """([action, texts]) => {
+      const form = [...document.forms].find((each) => each.getAttribute("action") === action
+        && Object.keys(texts).every((name) => each.elements[name]));
+      for (const [name, text] of Object.entries(texts)) form.elements[name].value = text;
+      form.noValidate = true;
+      form.requestSubmit(form.querySelector("button[name=ask]"));
+    }"""
+    with visit(chromium, worked.link, size=size, scheme=scheme) as page:
+        for path, action, texts, field in REFUSED:
+            page.goto(worked.base + path)
+            page.evaluate(send, [action, texts])
+            expect(page.get_by_role("alert").first).to_be_visible()
+            expect(page).to_have_title(re.compile("^Not done"))
+            assert page.evaluate("document.activeElement.name ?? ''") == field, path
+            page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+            assert violations(page) == [], path
+            assert fits(page), path
+            page.set_viewport_size({"width": 320, "height": 640})
+            assert fits(page), f"{path} at 320 px"
+            page.set_viewport_size(size)
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -1,22 +1,27 @@
 """The page of papers offers every paper of the registry with its options, each in every format."""
 
 import html
+import re
+from dataclasses import replace
 from typing import Any
 from urllib.parse import urlencode
 
 import pytest
 
+from intake.desk import desk_startup, made_papers
 from intake.edges import clock
+from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import list_bookcases
 from intake.errors import IntakeError
 from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.options import Suggestion, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat
-from intake.flow.papers.paper_notices import find_notices
 from intake.flow.papers.registry import PAPERS
-from intake.flow.papers.render import render
+from intake.flow.papers.render import RenderedPaper, render
 from intake.model.boxes import Consignment
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import Edition
 from intake.units.advice import ReadAt, read_at
 from tests.desk.conftest import Running, Station
 from tests.desk.shared_desk import desk, station
@@ -62,7 +67,7 @@ def test_every_paper_has_its_options_and_formats(desk: Running, station: Station
     filled = station.get(f"/papers?{urlencode({'paper': paper.name, **chosen(desk, paper)})}").text
     assert [form for form in paper.formats if f'href="/papers/{paper.name}.{form}?' not in filled] == []
     is_needed = any(option.required and option.suggests is not Suggestion.TEMPLATES for option in paper.options)
-    assert ("<iframe" in bare) is not is_needed
+    assert ("<iframe" in bare) is not (is_needed or "Not made." in bare)
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
@@ -90,16 +95,51 @@ def test_what_is_told_beside_a_paper_stands_on_its_page(desk: Running, station: 
         page = html.unescape(station.get(f"/papers?{urlencode({'paper': paper.name, **asked})}").text)
         with read_at(ReadAt.DESK):
             try:
-                told = find_notices(desk.library, paper, options, paper.formats[0], on=clock.today())
+                told = render(desk.library, paper, options, paper.formats[0], on=clock.today()).notices
             except IntakeError as error:
                 told = (error.why,)
                 page = page.replace(error.why, f"</span> {error.why}</p>")
-            made = (
-                render(desk.library, paper, options, paper.formats[0], on=clock.today())
-                if told and "Not made." not in page
-                else None
-            )
         assert [notice for notice in told if f"</span> {notice}</p>" not in page] == [], paper.name
-        assert made is None or made.notices == told
         count += len(told)
     assert count
+
+
+def test_a_page_and_its_frame_are_of_one_making_until_the_library_is_changed(
+    desk: Running, station: Station, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+
+    def counting(library: Library, paper: Paper[Any], *rest: Any, **on: Any) -> RenderedPaper:
+        made.append(paper.name)
+        return render(library, paper, *rest, **on)
+
+    monkeypatch.setattr(made_papers, "render", counting)
+    since = 0.0
+    monkeypatch.setattr(desk_startup, "steady_s", lambda: since)
+
+    def looked_at() -> bytes:
+        page = station.get("/papers?paper=insurance").text
+        frame = re.search(r'<iframe[^>]* src="([^"]+)"', page)
+        assert frame is not None
+        return station.get(html.unescape(frame[1])).content
+
+    first = looked_at()
+    assert (looked_at(), made) == (first, ["insurance"])
+    with desk.library.reading() as records:
+        edition = records.all(Edition)[0]
+    renamed = replace(edition, title="Sleet and Thaw")
+    desk.library.apply(Action(ActionKind.EDIT_EDITION, "a title", "test"), [Change(edition, renamed)])
+    assert looked_at() != first
+    assert len(made) == 2
+    since = made_papers.KEPT_S
+    looked_at()
+    assert len(made) == 3, "a library is compared with its ledger again after a while"
+    desk.library.apply(Action(ActionKind.EDIT_EDITION, "as before", "test"), [Change(renamed, edition)])
+
+
+def test_a_choice_is_called_by_words_where_a_form_shows_it(station: Station) -> None:
+    """The words are those of every choice of their option, and the form sends what the command line takes."""
+    for option in {option.name: option for paper in PAPERS for option in paper.options}.values():
+        assert set(option.choice_words) in (set(), set(option.choices)), option.name
+    for path in ("/papers?paper=periods", "/steps/claim"):
+        assert '<option value="cmr">CMR, 1956: by road between countries</option>' in station.get(path).text

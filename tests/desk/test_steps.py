@@ -174,6 +174,53 @@ def test_a_refused_step_keeps_what_was_typed_and_the_way_on(station: Station) ->
     assert 'aria-label="Pages"' in answer.text
 
 
+WRONG: tuple[tuple[str, dict[str, str], list[str]], ...] = (
+    ("weigh", {"box": "99", "gross": "17 kg"}, ["box"]),
+    ("weigh", {"box": "4", "gross": "17", "scale": "a bit"}, ["gross", "scale"]),
+    ("weigh", {"box": "4", "gross": "1 g"}, ["gross"]),
+    ("weigh", {}, ["box", "gross"]),
+    ("close", {"boxes": "4 99"}, ["boxes"]),
+    ("pack", {"box": "4", "what": "A1-59"}, ["box"]),
+    (
+        "value",
+        {"copy": "A9-99", "amount": "1,000", "currency": "euro", "on": "soon"},
+        ["amount", "currency", "basis", "on"],
+    ),
+    ("move-copies", {"copies": "A9-98", "hand": "yes"}, ["copies"]),
+    ("rate", {"base": "EUR", "currency": "EUR", "rate": "1"}, ["currency"]),
+    ("bookcase", {"shelves": "a few", "room": "Study", "bookcase": "North", "lowest": "low"}, ["lowest"]),
+    ("claim", {"reference": "SKV-26-00417", "regime": "cmr", "currency": "EUR", "insured": "-1"}, ["insured"]),
+    ("claim", {"reference": "nowhere", "regime": "cmr", "currency": "EUR"}, ["reference"]),
+    ("freight", {"reference": "SKV-26-00417", "divisor": "x", "round_to": "y"}, ["divisor", "round_to"]),
+    ("import", {}, ["kind", "file"]),
+)
+
+
+@pytest.mark.parametrize(("name", "values", "fields"), WRONG, ids=[f"{name}-{'-'.join(at)}" for name, _, at in WRONG])
+def test_a_refused_step_says_at_each_field_what_is_wrong_with_it(
+    station: Station, library: Library, name: str, values: dict[str, str], fields: list[str]
+) -> None:
+    """WCAG 2.2, 3.3.1: the item that is in error is identified, and the error is described to the user in text."""
+    before = entries(library)
+    answer = send(station, name, **values)
+    assert answer.status_code >= 400
+    assert entries(library) == before
+    marked = re.findall(
+        r'<[^>]*\bname="([^"]+)"[^>]*aria-describedby="([^"]+)"[^>]*aria-invalid="true"[^>]*>', answer.text
+    )
+    assert [field for field, _ in marked] == fields, words(answer.text)
+    for field, described in marked:
+        reason = re.search(rf'id="{described.split()[0]}"[^>]*>(.*?)</div>', answer.text, re.DOTALL)
+        assert reason is not None, field
+        assert words(f"<main>{reason[1]}</main>").startswith("■")
+    assert len(re.findall(r"\bautofocus\b", answer.text)) == 1
+    assert re.search(rf'name="{fields[0]}"[^>]*\bautofocus\b', answer.text), "the first wrong field has the focus"
+    assert answer.text.count('role="alert"') == 1
+    told = re.findall(r'href="#f-([^"]+)"', answer.text)
+    assert told == (fields if len(fields) > 1 else []), "several are listed once above the form"
+    assert "<title>Not done" in answer.text
+
+
 def test_a_list_is_asked_about_on_the_page_and_never_guessed_in_silence(empty: Running) -> None:
     station = let_in(empty)
     table = {"file": ("books.csv", b"title;ISBN;Breite;foo\nThe Sleet Almanac;;24,5;x\n")}
@@ -185,7 +232,8 @@ def test_a_list_is_asked_about_on_the_page_and_never_guessed_in_silence(empty: R
     shown = send(station, "import", **answers)
     said = words(shown.text)
     assert "foo: NOT USED" in said
-    assert "say below what it is" in said
+    assert re.search(r"Not understood: “foo”.* bring the same file as copies afterwards", said), said
+    assert shown.text.index(">Import it<") < shown.text.index(">Go on with this file as copies<"), "what is done first"
     assert not COMMAND.search(said), said
     as_subject = send(station, "import", **answers, **{"column-D": "subject"})
     assert "foo → subject" in words(as_subject.text)

@@ -11,16 +11,17 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import copies_in_box
 from intake.edges.store.queries.shelves import place_paths
 from intake.flow.lookup.resolve import find_copy
+from intake.flow.lookup.wording import path_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.safekeeping.backups import back_up_beside
 from intake.flow.safekeeping.check_library import check_library
 from intake.flow.unpacking.advice import advise, goes_words
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
-from intake.model.editions import Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place, PlaceKind
 from tests.desk.conftest import Station
-from tests.desk.test_steps import words
+from tests.desk.test_steps import send, words
 from tests.made_library import alter
 
 
@@ -94,6 +95,36 @@ def test_the_answer_to_a_query_tells_where_the_book_goes(station: Station, libra
         assert (
             f"Query {query} is copy {booked.accession}. {goes_words(booked, advise(records, booked, edition))}" in said
         )
+
+
+def test_what_stands_on_a_shelf_is_said_to_stand_there(station: Station, library: Library) -> None:
+    with library.reading() as records:
+        copy = next(copy for copy in records.all(Copy) if copy.state is CopyState.PACKED and copy.box)
+        shelf = next(place for place in records.all(Place) if place.kind is PlaceKind.SHELF).number
+        path = path_words(place_paths(records)[shelf])
+    packed = station.post("/api/scan", text=copy.accession, request="s1").json()["answers"][0]
+    stands = replace(copy, state=CopyState.SHELVED, place=shelf, position=1)
+    library.apply(Action(ActionKind.SHELVE_COPY, copy.accession, "test"), [Change(copy, stands)])
+    (answer,) = station.post("/api/scan", text=copy.accession, request="s2").json()["answers"]
+    assert (packed["kind"], answer["kind"], answer["place"]) == ("question", "good", [f"stands on {path}"])
+    assert "Stands on" in words(f"<main>{answer['html']}</main>")
+    assert "Stands on" not in words(f"<main>{packed['html']}</main>")
+
+
+@pytest.mark.parametrize("where", ["/boxes/{box}", "/steps/finish"])
+def test_a_box_with_waiting_queries_leads_to_each_of_them(station: Station, library: Library, where: str) -> None:
+    number = box_in(library, BoxState.ARRIVED)
+    queries = [
+        station.post("/api/scan", box=number, text=text, request=text).json()["answers"][0]["query"]
+        for text in ("9795118796228", "9790000000001")
+    ]
+    if where == "/steps/finish":
+        page = send(station, "finish", box=number, reason="an empty gap")
+        assert page.status_code == 409
+    else:
+        page = station.get(where.format(box=number))
+    assert re.search(rf'class="count"[^>]*>\s*{len(queries)}\b', page.text), "the count in the navigation"
+    assert [int(query) for query in re.findall(r'<a [^>]*href="/pile/(\d+)"', page.text)] == queries
 
 
 def title_of(library: Library, accession: str) -> str:

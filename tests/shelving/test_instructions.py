@@ -53,8 +53,8 @@ def test_where_the_new_book_goes() -> None:
         (RoomPlan(target=1, before=(A, B), after=(D,)), "Put it on A 2, right after A2 'Buntings'."),
         (RoomPlan(target=1, before=(A, kept), after=(D,)), "Put it on A 2, right after A1 'Auks'."),
         (RoomPlan(target=1, before=(kept,), after=(kept, D)), "Put it at the front of A 2, before A4 'Divers'."),
-        (RoomPlan(target=0, before=(), after=()), "Put it on A 1, which is empty."),
-        (RoomPlan(target=0, before=(), after=(kept,)), "Put it on A 1, which is empty."),
+        (RoomPlan(target=0, before=(), after=()), "Put it on A 1, where no book is recorded yet."),
+        (RoomPlan(target=0, before=(), after=(kept,)), "Put it on A 1, where no book is recorded yet."),
     ):
         assert room_sentences(plan, SHELVES, [C]) == (sentence,)
 

@@ -17,9 +17,10 @@ from intake.desk.steps.step_record import (
     choices_of,
     fixed,
 )
-from intake.errors import RefusedError
+from intake.errors import QueriesWaitError, RefusedError
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import damp_cautions, opening_cautions
+from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lifts
@@ -40,7 +41,9 @@ from intake.flow.moving.reconcile import record_damage
 from intake.flow.pictures.received import picture_record
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, CartonState, SealState
 from intake.model.editions import CopyState
+from intake.model.sightings import Query
 from intake.units.counts import counted
+from intake.units.quantities import parse_length_mm, parse_mass_g
 
 SHOWN = 10
 NOTICE = "Inform the carrier in writing now: the notice period set by the contract or local law may be a few days."
@@ -55,7 +58,7 @@ def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[
         StepField(
             name="pictures", label="Photographs, before it is opened", kind=FieldKind.PICTURES, hint="Of one box."
         ),
-        StepField(name="gross", label="What it weighs now", hint="Of one box, such as 17.3 kg."),
+        StepField(name="gross", label="What it weighs now", hint="Of one box, such as 17.3 kg.", reads=parse_mass_g),
         StepField(name="delivered", label="Day of delivery, if not today", kind=FieldKind.DAY),
         StepField(name="note", label="Anything else that was seen", kind=FieldKind.LONG),
         AS_WEIGHED,
@@ -118,14 +121,17 @@ def _finish_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[
 
 def _finish(context: StepContext) -> StepOutcome:
     reason = context.text("reason")
-    finished, missing = box_lifecycle.finish(
-        context.library,
-        context.text("box"),
-        why=lambda _missing: reason,
-        despite_queries=context.flag("despite_queries"),
-        now=context.now,
-        station=context.station,
-    )
+    try:
+        finished, missing = box_lifecycle.finish(
+            context.library,
+            context.text("box"),
+            why=lambda _missing: reason,
+            despite_queries=context.flag("despite_queries"),
+            now=context.now,
+            station=context.station,
+        )
+    except QueriesWaitError as error:
+        return _decide_first(context, error)
     with context.library.reading() as records:
         lines = [line for line in box_lines(records, finished.number) if line.state == CopyState.MISSING]
         queries = waiting_in_box(records, finished.number)
@@ -139,8 +145,29 @@ def _finish(context: StepContext) -> StepOutcome:
             *((f"Box {finished.number} has {queries_words(queries)}.",) if queries else ()),
             *((NOTICE,) if missing else ()),
         ),
-        links=(("/steps/reconcile", "What is missing"), ("/steps/claim", "What the carrier owes")) if missing else (),
+        links=(
+            *_query_links(queries),
+            *((("/steps/reconcile", "What is missing"), ("/steps/claim", "What the carrier owes")) if missing else ()),
+        ),
     )
+
+
+def _decide_first(context: StepContext, error: QueriesWaitError) -> StepOutcome:
+    """Lead to the queries that have to be decided before the box is finished.
+
+    Raises:
+        QueriesWaitError: the error itself, where it was to be done.
+    """
+    if not context.is_look:
+        raise error
+    with context.library.reading() as records:
+        queries = waiting_in_box(records, find_box(records, context.text("box")).number)
+        return StepOutcome(error=error, links=_query_links(queries), fields=_finish_fields(records, context.values))
+
+
+def _query_links(queries: Sequence[Query]) -> tuple[tuple[str, str], ...]:
+    links = tuple((f"/pile/{query.id}", f"Decide query {query.id}") for query in queries[:SHOWN])
+    return links if len(queries) <= SHOWN else (*links, ("/pile", "All queries"))
 
 
 def finish_word(values: Mapping[str, str]) -> str:
@@ -164,11 +191,19 @@ def _damage(context: StepContext) -> StepOutcome:
 
 def _parcel_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
-        StepField(name="mass", label="What the parcel weighs", required=True, hint="With its unit, such as 1240 g."),
+        StepField(
+            name="mass",
+            label="What the parcel weighs",
+            required=True,
+            hint="With its unit, such as 1240 g.",
+            reads=parse_mass_g,
+        ),
         other_box_field(records, "The box that it came out of"),
-        StepField(name="thickness", label="Thickness of the whole parcel", hint="Such as 34 mm."),
-        StepField(name="height", label="Its longest side", hint="Such as 31 cm."),
-        StepField(name="scale", label="How far the scale may be off", value="10 g"),
+        StepField(
+            name="thickness", label="Thickness of the whole parcel", hint="Such as 34 mm.", reads=parse_length_mm
+        ),
+        StepField(name="height", label="Its longest side", hint="Such as 31 cm.", reads=parse_length_mm),
+        StepField(name="scale", label="How far the scale may be off", value="10 g", reads=parse_mass_g),
         StepField(name="bare", label="The book is not wrapped", kind=FieldKind.FLAG),
     )
 

@@ -1,9 +1,9 @@
-"""What did not arrive as it left, what the carrier owes for it and until when, and the consignment as freight."""
+"""A consignment: made, as freight, what did not arrive of it as it left, and what the carrier owes and until when."""
 
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.steps.shared_fields import consignment_field
+from intake.desk.steps.shared_fields import boxes_field, consignment_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -17,7 +17,7 @@ from intake.desk.steps.step_record import (
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import COUNTED_HEADS, LIMIT_HEADS, LOSS_HEADS, PERIOD_HEADS, limits_paper
-from intake.flow.moving.consignments import DEFAULT_DIVISOR, freight
+from intake.flow.moving.consignments import DEFAULT_DIVISOR, consign, count_boxes, freight
 from intake.flow.moving.freight_words import FREIGHT_HEADS, chargeable, freight_row, mass_and_volume
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.moving.reconcile_words import (
@@ -31,6 +31,10 @@ from intake.flow.papers.claim_papers import claim_of
 from intake.flow.papers.options import PaperOption, Suggestion, with_typed
 from intake.flow.papers.registry import PERIODS
 from intake.flow.papers.suggestions import suggestions
+from intake.model.boxes import Consignment
+from intake.units.amounts import parse_amount
+from intake.units.counts import counted
+from intake.units.quantities import parse_mass_g
 
 OF_THE_PAPER = ("language", "size")
 """Options that change how the paper is made, and nothing of what it says."""
@@ -77,8 +81,8 @@ def _option_field(option: PaperOption, offered: Mapping[Suggestion, tuple[str, .
         name=option.name,
         label=option.label,
         kind=kind,
-        hint=option.summary if option.summary.rstrip(".") != option.label else "",
-        choices=tuple((choice, choice) for choice in option.choices),
+        hint=option.summary.removeprefix(f"{option.label}.").strip(),
+        choices=option.called,
         offered=offered.get(option.suggests, ()) if option.suggests else (),
         required=option.required,
         value="EUR" if option.name == "currency" else "",
@@ -121,12 +125,52 @@ def _reconcile_word(_values: Mapping[str, str]) -> str:
     return "see what is missing or damaged, which lists values"
 
 
+def _consign_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
+    return (
+        consignment_field(records, "The carrier's reference"),
+        boxes_field(records, "Boxes to put into it", required=False),
+        StepField(name="carrier", label="Carrier"),
+        StepField(name="consignor", label="Who sends it"),
+        StepField(name="consignee", label="Who gets it"),
+        StepField(name="origin", label="From"),
+        StepField(name="destination", label="To"),
+        StepField(name="policy", label="Number of the policy"),
+        StepField(name="contract", label="Number of the contract"),
+        StepField(name="bill_of_lading", label="Number of the bill of lading, waybill or consignment note"),
+        StepField(name="dispatched", label="Day on which the carrier took it over", kind=FieldKind.DAY),
+    )
+
+
+def _consign(context: StepContext) -> StepOutcome:
+    names = ("carrier", "consignor", "consignee", "origin", "destination", "policy", "contract", "bill_of_lading")
+    consignment = Consignment(
+        reference=context.needed("reference", "The carrier's reference"),
+        dispatched=context.day("dispatched"),
+        **{name: context.text(name) for name in names},
+    )
+    consign(context.library, consignment, context.words("boxes"), station=context.station, today=context.today)
+    with context.library.reading() as records:
+        count = count_boxes(records, consignment.reference)
+    return StepOutcome(
+        lines=(f"Consignment {consignment.reference} has {counted(count, 'box', 'boxes')}.",),
+        links=((address("/steps/freight", reference=consignment.reference), "Its size, mass and freight"),),
+    )
+
+
 def _freight_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         consignment_field(records),
-        StepField(name="divisor", label="Cubic centimetres that count as a kilogram", value=f"{DEFAULT_DIVISOR:g}"),
         StepField(
-            name="round_to", label="Chargeable mass rounded up to", hint="Such as 0.5 kg, with many carriers by air."
+            name="divisor",
+            label="Cubic centimetres that count as a kilogram",
+            value=f"{DEFAULT_DIVISOR:g}",
+            reads=parse_amount,
+        ),
+        StepField(
+            name="round_to",
+            label="Chargeable mass rounded up to",
+            hint="Such as 0.5 kg, with many carriers by air.",
+            reads=parse_mass_g,
         ),
     )
 
@@ -151,6 +195,15 @@ def _freight(context: StepContext) -> StepOutcome:
 
 
 CLAIM_STEPS = (
+    DeskStep(
+        name="consign",
+        title="Put boxes into a consignment",
+        group=StepGroup.PACKING,
+        verb="Record it",
+        summary="All boxes of one move, under the carrier's reference; a new one is made where needed.",
+        fields=_consign_fields,
+        run=_consign,
+    ),
     DeskStep(
         name="freight",
         title="A consignment as freight",

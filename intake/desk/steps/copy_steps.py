@@ -12,6 +12,7 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     fixed,
+    whole,
 )
 from intake.errors import UsageError
 from intake.flow.corrections.add_copies import MOST, plan_added_copies
@@ -20,7 +21,7 @@ from intake.flow.corrections.edit_copy import COPY_FIELDS, WITHDRAWN, plan_copy_
 from intake.flow.corrections.move_copies import Target, ToBox, ToHand, ToShelf, plan_move
 from intake.flow.lookup.wording import copy_field_words
 
-COPIES = StepField(name="copies", label="Copies", required=True, hint=SEVERAL)
+COPIES = StepField(name="copies", label="Copies", required=True, hint=SEVERAL, holds=("copy",))
 WHY = StepField(name="note", label="Why", kind=FieldKind.LONG)
 DESPITE_BOX = StepField(
     name="despite_box", label="Although a closed box lists it: it never was in it", kind=FieldKind.FLAG
@@ -44,7 +45,7 @@ def _corrected(context: StepContext, plan: CorrectionPlan) -> StepOutcome:
 def _add_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         StepField(name="edition", label="Edition", required=True, hint="Its ISBN, or its key in the catalog."),
-        StepField(name="count", label="How many", value="1"),
+        StepField(name="count", label="How many", value="1", reads=whole(1, MOST)),
         StepField(name="number", label="Number of a single copy", hint="Nothing for the next free one."),
         other_box_field(records, "The open box that they lie in"),
         StepField(name="shelf", label="The shelf that they stand on"),

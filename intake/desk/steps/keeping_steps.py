@@ -12,6 +12,7 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     fixed,
+    whole,
 )
 from intake.errors import UsageError
 from intake.flow.lists.everything_files import NUMBERS_FILE
@@ -189,7 +190,7 @@ KEEPING_STEPS = (
         group=StepGroup.LIBRARY,
         verb="Keep it so",
         run=_daily,
-        fields=fixed(StepField(name="keep", label="How many are kept", hint="0 for none.")),
+        fields=fixed(StepField(name="keep", label="How many are kept", hint="0 for none.", reads=whole(0, MOST_DAILY))),
         summary="An archive by itself, at each day's first change, in the library's own folder.",
         word=lambda values: f"keep {values.get('keep', '')} daily backups",
     ),

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from intake.desk.steps.step_record import FieldKind, StepField
 from intake.flow.lists.field_forms import SOFT_WORDS, UNITS, form_of
+from intake.flow.lists.field_words import field_words
 from intake.flow.lists.import_list import COLUMNS, ListKind
 from intake.flow.lists.list_guess import ColumnReading, ListGuess
 from intake.flow.lists.size_orders import SizeOrder
@@ -36,7 +37,9 @@ def guess_fields(
     headings = {column.guess.field: column.guess.heading.strip() for column in columns if column.guess.field}
     told = (name.removeprefix(UNIT) for name in said if name.startswith(UNIT))
     for field in dict.fromkeys((*headings, *told)):
-        yield from _unit_field(field, f"“{headings[field]}”" if field in headings else f"{field!r}, which no column is")
+        yield from _unit_field(
+            field, f"“{headings[field]}”" if field in headings else f"“{field_words(field)}”, which no column is"
+        )
     yield from _text_fields(guess, said)
 
 
@@ -45,14 +48,14 @@ def _column_field(kind: ListKind, column: ColumnReading, said: Mapping[str, str]
     letters, heading, used = column.guess.letters, column.guess.heading.strip(), column.guess.field
     before = said.get(f"{COLUMN}{letters}", "")
     none = f"{NOT}{used}" if used else before if before.startswith(NOT) else ""
-    now = f"read as: {used.replace('_', ' ')}" if used else "not used"
+    now = f"read as: {field_words(used, kind)}" if used else "not used"
     return StepField(
         name=f"{COLUMN}{letters}",
         label=f"Column {letters}{f' “{heading}”' if heading else ''}: {now}",
         kind=FieldKind.CHOICE,
         choices=(
             *(((none, "not used"),) if none else ()),
-            *((column.field, column.field.replace("_", " ")) for column in COLUMNS[kind]),
+            *((column.field, field_words(column.field, kind)) for column in COLUMNS[kind]),
         ),
         group="What the columns are, if a guess is wrong",
     )

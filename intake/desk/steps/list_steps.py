@@ -4,11 +4,12 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from urllib.parse import urlencode
 
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.steps.list_fields import COLUMN, NOT, UNIT, guess_fields, row_fields
+from intake.desk.steps.second_list import second_list
 from intake.desk.steps.step_record import (
+    UPLOAD,
     DeskStep,
     FieldKind,
     StepContext,
@@ -18,7 +19,7 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import IntakeError, UsageError
 from intake.flow.lists.guess_words import guess_lines, option_words, question_words
-from intake.flow.lists.headings import ColumnGuess, Unused
+from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.import_file import ListAudience, import_file
 from intake.flow.lists.import_list import ImportResult, ListKind
 from intake.flow.lists.import_words import import_lines
@@ -42,9 +43,6 @@ THEN = {
     ListKind.COPIES: (("/boxes", "Boxes"), ("/start", "First steps")),
     ListKind.PLACES: (("/papers?paper=shelf-labels", "Print the labels of the shelves"), ("/shelves", "Shelves")),
 }
-
-SECOND = {ListKind.COPIES: ListKind.EDITIONS, ListKind.EDITIONS: ListKind.COPIES}
-"""A table may be both; each import takes what is its own."""
 
 
 @dataclass
@@ -153,7 +151,7 @@ def _reading(context: StepContext) -> ListReading:
                 mapping.setdefault(value.removeprefix(NOT), "")
             elif mapping.get(value):
                 both = f"is chosen for {mapping[value]} and for column {name.removeprefix(COLUMN)}"
-                raise UsageError(f"The field {value!r}", both, "choose it for one of them")
+                raise UsageError(f"The field {value!r}", both, "choose it for one of them", field=name)
             else:
                 mapping[value] = f"column {name.removeprefix(COLUMN)}"
     return ListReading(
@@ -174,7 +172,7 @@ def _reading(context: StepContext) -> ListReading:
 def _lines(context: StepContext, name: str) -> frozenset[int]:
     lines = context.words(name)
     if bad := next((line for line in lines if not line.isdecimal()), None):
-        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14")
+        raise UsageError(f"The line {bad!r}", "is not a number of a line", "write it like 14", field=name)
     return frozenset(map(int, lines))
 
 
@@ -203,44 +201,13 @@ def _question_field(question: ListQuestion) -> StepField:
     )
 
 
-def _left_out(kind: ListKind, person: _Person) -> tuple[ListKind, list[str]] | None:
-    """Return which list the file is as well, with the headings that only that one takes; None where it is none."""
-    other = SECOND.get(kind)
-    headings = [
-        column.guess.heading.strip()
-        for column in person.columns
-        if column.guess.unused is Unused.OTHER_LIST and column.guess.other == other and column.filled
-    ]
-    return (other, headings) if other and headings else None
-
-
-def _second(
-    context: StepContext, kind: ListKind, person: _Person
-) -> tuple[tuple[str, ...], tuple[tuple[str, str], ...]]:
-    """Return what is said of a file that is two lists in one, and the link that goes on with the same file."""
-    left_out = _left_out(kind, person)
-    if left_out is None:
-        return (), ()
-    other, headings = left_out
-    names = ", ".join(f"“{heading}”" for heading in headings)
-    address = urlencode({"kind": other.value, "upload-file": context.values.get("upload-file", "")})
-    if other is ListKind.EDITIONS:
-        said = (
-            f"Left out here: {names}. They are of titles, not of copies. A copy needs its title in the catalog: "
-            "bring the same file as a catalog first, unless that is done."
-        )
-        return (said,), ((f"/steps/import?{address}", "Go on with this file as a catalog"),)
-    said = f"Left out here: {names}. They are of single copies: bring the same file as copies afterwards."
-    return (said,), ((f"/steps/import?{address}", "Go on with this file as copies"),)
-
-
 def _outcome(context: StepContext, kind: ListKind, person: _Person, result: ImportResult) -> StepOutcome:
     name = _file(context).name
     refused = bool(result.bad_rows) and not context.flag("skip_bad_rows")
     lines = list(
         import_lines(name, result, today=context.today, dry_run=context.is_look, refused=refused, most=ROWS_SHOWN)
     )
-    said, onward = _second(context, kind, person)
+    said, onward = second_list(kind, person.columns, context.text(f"{UPLOAD}file"))
     if not context.is_look:
         then = THEN.get(kind, (("/start", "First steps"),))
         is_first = kind is ListKind.EDITIONS

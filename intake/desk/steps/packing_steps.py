@@ -1,9 +1,9 @@
-"""Steps before the move: boxes opened, planned, packed, weighed, closed, measured and consigned."""
+"""Steps before the move: boxes opened, planned, packed, weighed, closed and measured."""
 
 from collections.abc import Mapping
 
 from intake.desk.desk_startup import LibraryReader
-from intake.desk.steps.shared_fields import box_field, boxes_field, consignment_field
+from intake.desk.steps.shared_fields import box_field, boxes_field
 from intake.desk.steps.step_record import (
     DeskStep,
     FieldKind,
@@ -12,14 +12,13 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     StepTable,
-    address,
     fixed,
 )
 from intake.errors import RefusedError
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import close_boxes
-from intake.flow.moving.consignments import consign, count_boxes, measure_outside
+from intake.flow.moving.consignments import measure_outside
 from intake.flow.moving.lift import caution_words, lift_words
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
@@ -33,9 +32,9 @@ from intake.flow.moving.weigh_box import (
     weigh_box,
     words_of,
 )
-from intake.model.boxes import Box, Consignment
+from intake.model.boxes import Box
 from intake.units.convert import kg_text
-from intake.units.counts import counted
+from intake.units.quantities import parse_mass_g, parse_size_mm
 
 AS_WEIGHED = StepField(
     name="as_weighed",
@@ -75,6 +74,7 @@ def _pack_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[St
             kind=FieldKind.LONG,
             required=True,
             hint="Numbers of copies, ISBNs, or keys of the catalog.",
+            holds=("copy", "edition"),
         ),
         StepField(
             name="another",
@@ -105,8 +105,14 @@ def _pack(context: StepContext) -> StepOutcome:
 def _weigh_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         box_field(records),
-        StepField(name="gross", label="What the scale shows", required=True, hint="With its unit, such as 17.3 kg."),
-        StepField(name="scale", label="How far the scale may be off", value="50 g"),
+        StepField(
+            name="gross",
+            label="What the scale shows",
+            required=True,
+            hint="With its unit, such as 17.3 kg.",
+            reads=parse_mass_g,
+        ),
+        StepField(name="scale", label="How far the scale may be off", value="50 g", reads=parse_mass_g),
         AS_WEIGHED,
     )
 
@@ -146,7 +152,9 @@ def _box_links(number: str) -> tuple[tuple[str, str], ...]:
 def _close_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         boxes_field(records),
-        StepField(name="gross", label="Mass of the packed box", hint="With its unit, such as 17.3 kg."),
+        StepField(
+            name="gross", label="Mass of the packed box", hint="With its unit, such as 17.3 kg.", reads=parse_mass_g
+        ),
         StepField(name="seal", label="Number of the seal", hint="Of one box."),
         AS_WEIGHED,
     )
@@ -177,7 +185,13 @@ def _close(context: StepContext) -> StepOutcome:
 def _measure_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
     return (
         box_field(records),
-        StepField(name="size", label="Outside: length, width, height", required=True, hint="Such as 43 x 34 x 32 cm."),
+        StepField(
+            name="size",
+            label="Outside: length, width, height",
+            required=True,
+            hint="Such as 43 x 34 x 32 cm.",
+            reads=parse_size_mm,
+        ),
     )
 
 
@@ -188,38 +202,6 @@ def _measure(context: StepContext) -> StepOutcome:
     return StepOutcome(
         lines=(f"Box {box.number} measures {length:.0f} x {width:.0f} x {height:.0f} mm outside.",),
         links=_box_links(box.number),
-    )
-
-
-def _consign_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:
-    return (
-        consignment_field(records, "The carrier's reference"),
-        boxes_field(records, "Boxes to put into it", required=False),
-        StepField(name="carrier", label="Carrier"),
-        StepField(name="consignor", label="Who sends it"),
-        StepField(name="consignee", label="Who gets it"),
-        StepField(name="origin", label="From"),
-        StepField(name="destination", label="To"),
-        StepField(name="policy", label="Number of the policy"),
-        StepField(name="contract", label="Number of the contract"),
-        StepField(name="bill_of_lading", label="Number of the bill of lading, waybill or consignment note"),
-        StepField(name="dispatched", label="Day on which the carrier took it over", kind=FieldKind.DAY),
-    )
-
-
-def _consign(context: StepContext) -> StepOutcome:
-    names = ("carrier", "consignor", "consignee", "origin", "destination", "policy", "contract", "bill_of_lading")
-    consignment = Consignment(
-        reference=context.needed("reference", "The carrier's reference"),
-        dispatched=context.day("dispatched"),
-        **{name: context.text(name) for name in names},
-    )
-    consign(context.library, consignment, context.words("boxes"), station=context.station, today=context.today)
-    with context.library.reading() as records:
-        count = count_boxes(records, consignment.reference)
-    return StepOutcome(
-        lines=(f"Consignment {consignment.reference} has {counted(count, 'box', 'boxes')}.",),
-        links=((address("/steps/freight", reference=consignment.reference), "Its size, mass and freight"),),
     )
 
 
@@ -235,8 +217,10 @@ PACKING_STEPS = (
             StepField(name="number", label="Number", hint="Nothing for the next free one."),
             StepField(name="room", label="Room that it is to go to"),
             StepField(name="kind", label="Kind of box, in your own words"),
-            StepField(name="tare", label="Mass of the empty box", hint="Such as 850 g."),
-            StepField(name="size", label="Inside: length, width, height", hint="Such as 42 x 33 x 31 cm."),
+            StepField(name="tare", label="Mass of the empty box", hint="Such as 850 g.", reads=parse_mass_g),
+            StepField(
+                name="size", label="Inside: length, width, height", hint="Such as 42 x 33 x 31 cm.", reads=parse_size_mm
+            ),
         ),
     ),
     DeskStep(
@@ -274,14 +258,5 @@ PACKING_STEPS = (
         verb="Record it",
         fields=_measure_fields,
         run=_measure,
-    ),
-    DeskStep(
-        name="consign",
-        title="Put boxes into a consignment",
-        group=StepGroup.PACKING,
-        verb="Record it",
-        summary="All boxes of one move, under the carrier's reference; a new one is made where needed.",
-        fields=_consign_fields,
-        run=_consign,
     ),
 )

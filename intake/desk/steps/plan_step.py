@@ -11,6 +11,7 @@ from intake.desk.steps.step_record import (
     StepGroup,
     StepOutcome,
     StepTable,
+    whole,
 )
 from intake.flow.moving import plan_packing
 from intake.flow.papers.plan_papers import PLAN_HEADS, box_name, plan_remarks, planned_facts
@@ -34,7 +35,7 @@ def _plan_fields(_records: LibraryReader, _values: Mapping[str, str]) -> tuple[S
     return (
         StepField(name="shelved", label="Also pack what is unpacked or on shelves", kind=FieldKind.FLAG),
         StepField(name="split_sets", label="The volumes of a set may lie in different boxes", kind=FieldKind.FLAG),
-        StepField(name="seconds", label="Seconds to improve it", value="5", hint="From 1 to 30."),
+        StepField(name="seconds", label="Seconds to improve it", value="5", hint="From 1 to 30.", reads=whole(1, 30)),
         *kinds,
     )
 

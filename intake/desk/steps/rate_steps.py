@@ -15,6 +15,7 @@ from intake.desk.steps.step_record import (
 )
 from intake.errors import UsageError
 from intake.flow.values import exchange_rates
+from intake.units.amounts import parse_amount
 from intake.units.counts import counted
 
 RATES_SHOWN = 100
@@ -94,9 +95,9 @@ RATE_STEPS = (
         word=_rates_word,
         summary=exchange_rates.HOW_LONG,
         fields=fixed(
-            StepField(name="base", label="One of", required=True, value="EUR"),
-            StepField(name="currency", label="is in", required=True),
-            StepField(name="rate", label="so much", required=True, hint="Such as 1.0842."),
+            StepField(name="base", label="One of", required=True, value="EUR", reads=exchange_rates.currency_code),
+            StepField(name="currency", label="is in", required=True, reads=exchange_rates.currency_code),
+            StepField(name="rate", label="so much", required=True, hint="Such as 1.0842.", reads=parse_amount),
             StepField(name="on", label="Day of the rate, if not today", kind=FieldKind.DAY),
             StepField(name="source", label="Who published it"),
         ),
@@ -111,7 +112,7 @@ RATE_STEPS = (
         word=_rates_word,
         fields=fixed(
             StepField(name="file", label="File", kind=FieldKind.FILE, required=True),
-            StepField(name="base", label="Every rate converts one", value="EUR"),
+            StepField(name="base", label="Every rate converts one", value="EUR", reads=exchange_rates.currency_code),
             StepField(name="source", label="Who publishes it", value="European Central Bank"),
             StepField(name="currencies", label="Only these currencies", hint=SEVERAL),
             StepField(name="since", label="Only from this day on", kind=FieldKind.DAY),
@@ -124,6 +125,6 @@ RATE_STEPS = (
         is_question=True,
         run=_rates,
         summary="The latest rates of a currency.",
-        fields=fixed(StepField(name="currency", label="Currency", required=True)),
+        fields=fixed(StepField(name="currency", label="Currency", required=True, reads=exchange_rates.currency_code)),
     ),
 )

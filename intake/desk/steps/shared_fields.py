@@ -32,9 +32,8 @@ def other_box_field(records: LibraryReader, label: str) -> StepField:
 
 def boxes_field(records: LibraryReader, label: str = "Boxes", *, required: bool = True) -> StepField:
     """Return the field that names boxes."""
-    return StepField(
-        name="boxes", label=label, required=required, offered=offered(records, Suggestion.BOXES), hint=SEVERAL
-    )
+    boxes = offered(records, Suggestion.BOXES)
+    return StepField(name="boxes", label=label, required=required, offered=boxes, hint=SEVERAL, holds=("box",))
 
 
 def consignment_field(records: LibraryReader, label: str = "Consignment", *, required: bool = True) -> StepField:

@@ -37,6 +37,7 @@ from intake.model.places import Place, PlaceKind
 from intake.model.shelving import Key
 from intake.units.convert import kg_text
 from intake.units.counts import counted
+from intake.units.quantities import parse_height_mm, parse_length_mm, parse_mass_g
 
 
 def _bookcase(context: StepContext) -> StepOutcome:
@@ -214,14 +215,19 @@ SHELVING_STEPS = (
                 label="Shelves",
                 required=True,
                 hint="Such as: five shelves of 800 x 300 x 250 mm (clear width, height, depth).",
+                holds=("shelf",),
             ),
             StepField(name="room", label="Room that it stands in", required=True),
             StepField(name="bookcase", label="What you call the bookcase", required=True),
             StepField(name="subject", label="Subject of the books that belong there", hint="Nothing for any subject."),
             StepField(name="material", label="Material of the boards", hint="Particleboard, MDF, plywood, pine, oak …"),
-            StepField(name="board", label="Thickness of the boards", hint="Such as 18 mm."),
-            StepField(name="rated", label="Load that the maker allows on a shelf", hint="Such as 40 kg."),
-            StepField(name="lowest", label="From the floor to the lowest shelf", hint="Such as 80 mm."),
+            StepField(name="board", label="Thickness of the boards", hint="Such as 18 mm.", reads=parse_length_mm),
+            StepField(
+                name="rated", label="Load that the maker allows on a shelf", hint="Such as 40 kg.", reads=parse_mass_g
+            ),
+            StepField(
+                name="lowest", label="From the floor to the lowest shelf", hint="Such as 80 mm.", reads=parse_height_mm
+            ),
         ),
     ),
     DeskStep(
@@ -259,7 +265,7 @@ SHELVING_STEPS = (
         is_question=True,
         run=_loads,
         summary="Mass, sag, and pressure on the floor.",
-        fields=fixed(StepField(name="shelves", label="Shelves", hint="Nothing for all.")),
+        fields=fixed(StepField(name="shelves", label="Shelves", hint="Nothing for all.", holds=("shelf",))),
     ),
     DeskStep(
         name="check-shelf",

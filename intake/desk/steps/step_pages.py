@@ -1,7 +1,7 @@
 """The page of a step: its form, what it would change, and, once a person has agreed, what it did."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from starlette.requests import Request
@@ -11,7 +11,8 @@ from intake.desk.desk_startup import Library
 from intake.desk.multipart import MEDIA_TYPE, read_form
 from intake.desk.rendering import fields_of, page, status_of, text_of
 from intake.desk.request_state import desk_of, session_of
-from intake.desk.steps.step_record import DeskStep, FieldKind, StepContext, StepField, StepGroup, StepOutcome
+from intake.desk.steps.step_faults import by_field, find_faults
+from intake.desk.steps.step_record import UPLOAD, DeskStep, FieldKind, StepContext, StepField, StepGroup, StepOutcome
 from intake.desk.steps.step_registry import STEPS, find_step
 from intake.errors import IntakeError
 from intake.flow.corrections.rehearse import Rehearsal, rehearse
@@ -20,7 +21,6 @@ from intake.flow.lookup.two_versions import version_of
 from intake.model.changes import LedgerEntry
 
 OWN_FIELDS = ("form_token", "request", "apply", "ask", "once", "shown", "kept", "version", "message", "not_done")
-UPLOAD = "upload-"
 ENTRIES_SHOWN = 20
 DONE, LOOK, CHANGED = "done", "look", "changed"
 
@@ -36,12 +36,14 @@ def show_step(request: Request) -> Response:
     step = find_step(text_of(request.path_params["step"]))
     values = _asked(request)
     fields = _fields(request, step, values)
-    if not _is_answered(request, step, fields, values):
-        return _shown(request, step, fields, values)
+    is_answered = _is_answered(request, step, fields, values)
+    faults = find_faults(fields, values) if is_answered or "ask" in request.query_params else ()
+    if faults or not is_answered:
+        return _shown(request, step, fields, values, faults=faults)
     try:
         outcome = step.run(_context(request, desk_of(request).library, values, {}, is_look=True))
     except IntakeError as error:
-        return _shown(request, step, fields, values, error=error)
+        return _shown(request, step, fields, values, faults=(error,))
     return _shown(request, step, fields, values, outcome=outcome)
 
 
@@ -50,6 +52,8 @@ def take_step(request: Request) -> Response:
     step = find_step(text_of(request.path_params["step"]))
     sent, values, files = _sent(request)
     fields = _fields(request, step, values)
+    if faults := find_faults(fields, values):
+        return _shown(request, step, fields, values, faults=faults)
     try:
         if step.is_question:
             outcome = step.run(_context(request, desk_of(request).library, values, files, is_look=True))
@@ -58,7 +62,7 @@ def take_step(request: Request) -> Response:
             return _applied(request, step, sent, values, files)
         return _looked_at(request, step, values, files)
     except IntakeError as error:
-        return _shown(request, step, fields, values, error=error)
+        return _shown(request, step, fields, values, faults=(error,))
 
 
 def hand_over(request: Request) -> Response:
@@ -111,7 +115,7 @@ def _looked_at(
     desk, session = desk_of(request), session_of(request)
     outcome = _rehearsed(request, step, values, files)
     if outcome.error is not None:
-        return _shown(request, step, outcome.fields, values, error=outcome.error, state=LOOK)
+        return _shown(request, step, outcome.fields, values, faults=(outcome.error,), links=outcome.links, state=LOOK)
     kept = desk.uploads.keep_plan(session.id, outcome.kept) if outcome.kept is not None else ""
     shown = _shown(
         request,
@@ -228,13 +232,15 @@ def _shown(
     values: Mapping[str, str],
     *,
     outcome: StepOutcome | None = None,
-    error: IntakeError | None = None,
+    faults: Sequence[IntakeError] = (),
+    links: Sequence[tuple[str, str]] = (),
     carried: Mapping[str, str] | None = None,
     entries: list[LedgerEntry] | None = None,
     state: str = "",
 ) -> Response:
     """Show a step's page."""
     names = [field.name for field in fields]
+    fault_at = by_field(fields, faults)
     uploads = {name: key for name, key in values.items() if name.startswith(UPLOAD)}
     groups = list(dict.fromkeys(field.group for field in fields if field.group))
     shown = page(
@@ -249,11 +255,14 @@ def _shown(
         uploads={key.removeprefix(UPLOAD): desk_of(request).uploads.names(key_of) for key, key_of in uploads.items()},
         has_files=_has_files(fields),
         outcome=outcome,
-        error=error,
+        faults=faults,
+        links=links,
+        fault_at=fault_at,
+        first_wrong=next((name for name in names if name in fault_at), ""),
         carried=carried or {},
         entries=entries or [],
         state=state,
     )
-    if error is not None:
-        shown.status_code = status_of(error)
+    if faults:
+        shown.status_code = status_of(faults[0])
     return shown

@@ -17,11 +17,14 @@ from intake.desk.desk_startup import Library, LibraryReader
 from intake.desk.rendering import list_query
 from intake.desk.request_state import Desk
 from intake.desk.sessions import DeskSession
-from intake.errors import IntakeError, UsageError
+from intake.errors import IntakeError, UsageError, about_field
 from intake.units.amounts import parse_amount, parse_day
 from intake.units.quantities import parse_height_mm, parse_length_mm, parse_mass_g, parse_size_mm
 
 _Choice = TypeVar("_Choice", bound=StrEnum)
+_Value = TypeVar("_Value")
+UPLOAD = "upload-"
+"""Begins the name under which a form carries what was sent into a field for files."""
 
 
 class StepGroup(StrEnum):
@@ -59,6 +62,8 @@ class StepField:
         offered: what is proposed while it is typed.
         value: what it shows where nothing was typed.
         group: the heading of the fields that it belongs to; they are folded away until wanted.
+        reads: raises a UsageError where what was typed cannot be read: it is said before the step is run.
+        holds: what errors call a value of it (`IntakeError.field`), beside its own name: of "boxes" a "box".
     """
 
     name: str
@@ -70,6 +75,8 @@ class StepField:
     value: str = ""
     required: bool = False
     group: str = ""
+    reads: Callable[[str], object] | None = None
+    holds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +99,7 @@ class StepOutcome:
         is_plan: what was looked at can be done; a rehearsed step need not say so.
         kept: a plan that took a while, and is done as it was shown.
         fields: more to be asked, after a first look.
-        error: why nothing can be done as it was asked, where `fields` offer the way on.
+        error: why nothing can be done as it was asked, where `fields` and `links` offer the way on.
     """
 
     lines: Sequence[str] = ()
@@ -148,7 +155,7 @@ class StepContext:
         """
         if text := self.values.get(name, ""):
             return text
-        raise UsageError(what, "is missing", "write it into its field")
+        raise UsageError(what, "is missing", "write it into its field", field=name)
 
     def choice(self, name: str, kind: type[_Choice]) -> _Choice | None:
         """Return which value of an enumeration was chosen; None for nothing.
@@ -159,7 +166,8 @@ class StepContext:
         text = self.text(name)
         chosen = next((one for one in kind if one == text), None)
         if text and chosen is None:
-            raise UsageError(f"The choice {text!r}", "is not one that is offered", f"choose one of: {', '.join(kind)}")
+            offered = f"choose one of: {', '.join(kind)}"
+            raise UsageError(f"The choice {text!r}", "is not one that is offered", offered, field=name)
         return chosen
 
     def words(self, name: str) -> tuple[str, ...]:
@@ -172,23 +180,23 @@ class StepContext:
 
     def mass_g(self, name: str) -> float | None:
         """Return a mass in grams; None for nothing."""
-        return parse_mass_g(text) if (text := self.text(name)) else None
+        return self._read(name, parse_mass_g)
 
     def length_mm(self, name: str) -> float | None:
         """Return a length in millimetres; None for nothing."""
-        return parse_length_mm(text) if (text := self.text(name)) else None
+        return self._read(name, parse_length_mm)
 
     def height_mm(self, name: str) -> float | None:
         """Return a height above the floor in millimetres; None for nothing."""
-        return parse_height_mm(text) if (text := self.text(name)) else None
+        return self._read(name, parse_height_mm)
 
     def size_mm(self, name: str) -> tuple[float, float, float] | None:
         """Return a size in millimetres; None for nothing."""
-        return parse_size_mm(text) if (text := self.text(name)) else None
+        return self._read(name, parse_size_mm)
 
     def day(self, name: str) -> date | None:
         """Return a day; None for nothing."""
-        return parse_day(text) if (text := self.text(name)) else None
+        return self._read(name, parse_day)
 
     def count(self, name: str, *, least: int, most: int) -> int | None:
         """Return a whole number; None for nothing.
@@ -196,23 +204,33 @@ class StepContext:
         Raises:
             UsageError: it is none, or less or more than it may be.
         """
-        text = self.text(name)
-        if not text:
-            return None
-        if text.isascii() and text.isdigit() and least <= int(text) <= most:
-            return int(text)
-        why = f"is not a whole one from {least} to {most}"
-        raise UsageError(f"The number {text!r}", why, "write it in figures")
+        return self._read(name, whole(least, most))
 
     def amount(self, name: str) -> Decimal | None:
         """Return an exact amount; None for nothing."""
-        return parse_amount(text) if (text := self.text(name)) else None
+        return self._read(name, parse_amount)
+
+    def _read(self, name: str, read: Callable[[str], _Value]) -> _Value | None:
+        with about_field(name):
+            return read(text) if (text := self.text(name)) else None
 
 
 def address(path: str, /, **values: str) -> str:
     """Return the address of a page with its fields filled in; one that says nothing is left out."""
     query = list_query(**values)
     return f"{path}?{query}" if query else path
+
+
+def whole(least: int, most: int) -> Callable[[str], int]:
+    """Return what reads a whole number from `least` to `most`, and raises a UsageError for anything else."""
+
+    def read(text: str) -> int:
+        if text.isascii() and text.isdigit() and len(text) < 10 and least <= int(text) <= most:
+            return int(text)
+        why = f"is not a whole one from {least} to {most}"
+        raise UsageError(f"The number {text!r}", why, "write it in figures")
+
+    return read
 
 
 FieldsOf = Callable[[LibraryReader, Mapping[str, str]], tuple[StepField, ...]]

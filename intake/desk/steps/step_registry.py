@@ -11,6 +11,7 @@ from intake.desk.steps.rate_steps import RATE_STEPS
 from intake.desk.steps.shelving_steps import SHELVING_STEPS
 from intake.desk.steps.step_record import DeskStep
 from intake.desk.steps.value_steps import VALUE_STEPS
+from intake.desk.steps.worth_steps import WORTH_STEPS
 from intake.errors import UsageError
 
 STEPS: tuple[DeskStep, ...] = (
@@ -21,6 +22,7 @@ STEPS: tuple[DeskStep, ...] = (
     *CLAIM_STEPS,
     *SHELVING_STEPS,
     *VALUE_STEPS,
+    *WORTH_STEPS,
     *RATE_STEPS,
     *COPY_STEPS,
     *KEEPING_STEPS,

@@ -55,21 +55,24 @@ def plan_added_copies(
     if box_text and shelf is not None:
         raise UsageError("A new copy", "is in a box or on a shelf", "name one of the two")
     if not 1 <= count <= MOST:
-        raise UsageError(f"The count {count}", f"is not one from 1 to {MOST}", "give another")
+        raise UsageError(f"The count {count}", f"is not one from 1 to {MOST}", "give another", field="count")
     typed = typed_values(values, [field for field in COPY_FIELDS if field != "edition"])
     copy = copy_with_values(reader, Copy(accession="", edition_id=edition.id), typed)
     supposed = supposing(edition)
     if box_text:
         box = find_box(reader, box_text)
         if box.state is not BoxState.OPEN:
-            raise RefusedError(f"Box {box.number}", f"is {box.state}", "name an open box")
+            raise RefusedError(f"Box {box.number}", f"is {box.state}", "name an open box", field="box")
         copy = replace(copy, state=CopyState.PACKED, box=box.number)
         supposed = (*supposed, *supposing(box))
     new = Provisional()
     if number:
         if count > 1:
             raise UsageError(
-                "One number", f"cannot be that of {count} copies", "add them one by one, or give no number"
+                "One number",
+                f"cannot be that of {count} copies",
+                "add them one by one, or give no number",
+                field="number",
             )
         numbers = [_free_number(reader, number)]
     else:
@@ -90,5 +93,7 @@ def plan_added_copies(
 def _free_number(reader: LibraryReader, text: str) -> str:
     number = own_number(text, OwnKind.COPY)
     if reader.get(Copy, number) is not None:
-        raise RefusedError(f"Copy {number}", "is in the library already", "give another number, or none")
+        raise RefusedError(
+            f"Copy {number}", "is in the library already", "give another number, or none", field="number"
+        )
     return number

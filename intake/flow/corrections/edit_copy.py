@@ -142,7 +142,7 @@ def _back(reader: LibraryReader, copy: Copy) -> tuple[Copy, Change]:
     """Return a withdrawn copy as it is once it is here again, and what takes its withdrawal away."""
     withdrawal = withdrawals_of(reader, [copy.accession]).get(copy.accession)
     if withdrawal is None:
-        raise RefusedError(f"Copy {copy.accession}", f"is not withdrawn but {copy.state}", "look it up")
+        raise RefusedError(f"Copy {copy.accession}", f"is not withdrawn but {copy.state}", "look it up", field="copy")
     state = {CopyState.SHELVED: CopyState.UNPACKED, CopyState.PACKED: CopyState.AT_HAND}.get(
         withdrawal.was, withdrawal.was
     )

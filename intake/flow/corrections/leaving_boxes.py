@@ -35,4 +35,6 @@ def refuse_in_box(reader: LibraryReader, copy: Copy, *, despite_box: bool) -> No
     if box is not None and box.state is not BoxState.OPEN:
         despite = advice("say with --despite-box that it never was in it", "tick that it never was in it")
         remedy = f"{worded(_REMEDIES[box.state])}, or {despite}"
-        raise RefusedError(f"Copy {copy.accession}", f"is packed in box {box.number}, which is {box.state}", remedy)
+        raise RefusedError(
+            f"Copy {copy.accession}", f"is packed in box {box.number}, which is {box.state}", remedy, field="copy"
+        )

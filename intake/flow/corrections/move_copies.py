@@ -72,7 +72,7 @@ def plan_move(
         refuse_withdrawn(copy)
         refuse_in_box(reader, copy, despite_box=despite_box)
         if copy in copies:
-            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
+            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once", field="copy")
         copies.append(copy)
     action = Action(ActionKind.MOVE_COPIES, ", ".join(copy.accession for copy in copies), station)
     match target:
@@ -86,7 +86,7 @@ def plan_move(
 def _into_box(reader: LibraryReader, copies: Sequence[Copy], box_text: str) -> tuple[Change, ...]:
     box = find_box(reader, box_text)
     if box.state is not BoxState.OPEN:
-        raise RefusedError(f"Box {box.number}", f"is {box.state}", "name an open box")
+        raise RefusedError(f"Box {box.number}", f"is {box.state}", "name an open box", field="box")
     packed = (replace(copy, state=CopyState.PACKED, box=box.number, place=None, position=None) for copy in copies)
     return (*(Change(*pair) for pair in zip(copies, packed, strict=True)), *supposing(box))
 

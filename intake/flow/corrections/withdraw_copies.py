@@ -70,7 +70,7 @@ def plan_withdrawal(
     for text in copy_texts:
         copy = find_copy(reader, text)
         if copy in copies:
-            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
+            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once", field="copy")
         copies.append(copy)
     action = Action(ActionKind.WITHDRAW_COPIES, ", ".join(copy.accession for copy in copies), station, note=terms.note)
     changes = _changes(reader, copies, terms, despite_box=despite_box)
@@ -139,7 +139,7 @@ def _changes_of(copy: Copy, terms: WithdrawalTerms, recorded: Mapping[str, Withd
             "record first that it was found ('intake copy move COPY --to-hand'), or withdraw it as lost for good",
             "record first that it was found: move it, at hand; or withdraw it as lost for good",
         )
-        raise RefusedError(f"Copy {copy.accession}", f"is missing and cannot be {terms.reason}", remedy)
+        raise RefusedError(f"Copy {copy.accession}", f"is missing and cannot be {terms.reason}", remedy, field="copy")
     withdrawal = Withdrawal(
         copy=copy.accession,
         on=terms.on,

@@ -133,5 +133,7 @@ def unused_words(column: ColumnReading) -> str:
     elif guess.unused is Unused.NO_HEADING:
         why = "it has no heading"
     else:
-        why = "its heading is not understood; " + advice("--map FIELD=HEADING says what it is", "say below what it is")
+        why = "its heading is not understood; " + advice(
+            "--map FIELD=HEADING says what it is", "choose below what it is, if one of the choices fits"
+        )
     return f"{heading}: NOT USED ({cells}), {why}"

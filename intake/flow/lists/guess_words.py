@@ -6,6 +6,7 @@ from intake.edges.exchange.table_cells import TableFacts, TableKind
 from intake.edges.exchange.text_encoding import other_codecs
 from intake.errors import FileError
 from intake.flow.lists.column_words import ORDERS, SIDES, column_words, remark_words, unused_words
+from intake.flow.lists.field_words import field_words
 from intake.flow.lists.list_guess import (
     LeftOut,
     LeftOutReason,
@@ -74,17 +75,18 @@ def guess_lines(file: str, guess: ListGuess, *, show_all: bool = False) -> Itera
     unused = [column for column in guess.columns if not column.guess.field and (column.filled or column.guess.heading)]
     for column in used:
         basis = "" if has_bases or column.guess.field != "value" else column.guess.basis or Basis.REPLACEMENT
-        yield f"  {column.guess.heading.strip()} → {column.guess.field}{column_words(column, basis)}"
+        field = advice(column.guess.field, field_words(column.guess.field))
+        yield f"  {column.guess.heading.strip()} → {field}{column_words(column, basis)}"
         yield from (f"    {remark}" for remark in remark_words(column))
     for column in unused[:most]:
         yield f"  {unused_words(column)}"
     if len(unused) > most:
-        yield f"  … and {len(unused) - most} more columns are not used; --all shows them"
+        yield f"  … and {len(unused) - most} more columns are not used{advice('; --all shows them', '')}"
     for row in guess.left_out[:most]:
         yield f"  left out, {left_out_words(row)}"
     if len(guess.left_out) > most:
         rest = counted(len(guess.left_out) - most, "more row is", "more rows are")
-        yield f"  … and {rest} left out; --all shows them"
+        yield f"  … and {rest} left out{advice('; --all shows them', '')}"
 
 
 def left_out_words(row: LeftOut) -> str:

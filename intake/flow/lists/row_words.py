@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from intake.flow.lists.field_words import KEY_OR_TITLE
 from intake.flow.lists.reasons import BadRow, RowReason
 from intake.units.advice import Advice, worded
 
@@ -10,7 +11,7 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.EMPTY: "{field} is empty",
     RowReason.NO_EDITION_NAMED: (
         "key and isbn are empty: name the edition, also by its title (--map key=HEADING)",
-        "key and isbn are empty: name the edition, also by its title (say below which column is its key)",
+        f"names no edition: choose “{KEY_OR_TITLE}” below for the column that says which book it is",
     ),
     RowReason.NOT_WHOLE: "{field} {text!r} is not a whole number",
     RowReason.NOT_A_NUMBER: "{field} {text!r} is not a number",
@@ -143,7 +144,9 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
             "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title with "
             "--map key=HEADING)"
         ),
-        "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title as its key)",
+        "copy {copy} is not in the library; name its edition to record it (key, isbn, or its title: choose “"
+        + KEY_OR_TITLE
+        + "” below for that column)",
     ),
     RowReason.COPY_OF_ANOTHER_EDITION: "copy {copy} is a copy of {title!r}, not of edition {text!r}",
     RowReason.COPY_NOT_MOVABLE: "copy {copy} is {state}; a list moves only copies at hand or in an open box",

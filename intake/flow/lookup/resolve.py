@@ -92,8 +92,10 @@ def _number_in(read: Identifier | Rejection, kind: OwnKind) -> str:
         name = _NAMES[kind]
         thing = f"{name.capitalize()} {read.text!r}"
         if read.check is Check.CHARACTERS:  # its reason names all three kinds of number, of which one is asked for
-            raise RefusedError(thing, f"is not a {name} number", "read it again, one number at a time")
-        raise RefusedError(thing, f"is not a {name} number: {read.reason}", "read it again")
+            raise RefusedError(
+                thing, f"is not a {name} number", "read it again, one number at a time", field=_FIELDS[kind]
+            )
+        raise RefusedError(thing, f"is not a {name} number: {read.reason}", "read it again", field=_FIELDS[kind])
     return read.number
 
 
@@ -106,7 +108,8 @@ def find_box(records: LibraryReader, text: str) -> Box:
     number = own_number(text, OwnKind.BOX)
     box = records.get(Box, number)
     if box is None:
-        raise RefusedError(f"Box {number}", "is not in this library", "look at the list of boxes for its number")
+        remedy = "look at the list of boxes for its number"
+        raise RefusedError(f"Box {number}", "is not in this library", remedy, field="box")
     return box
 
 
@@ -121,7 +124,7 @@ def find_copy(records: LibraryReader, text: str) -> Copy:
     number = copy_number(records, text)
     copy = records.get(Copy, number)
     if copy is None:
-        raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title")
+        raise RefusedError(f"Copy {number}", "is not in this library", "search for it by its title", field="copy")
     return copy
 
 
@@ -156,7 +159,7 @@ def _only_copy(records: LibraryReader, edition: Edition, text: str) -> Copy:
         numbers = ", ".join(copy.accession for copy in copies)
         which = f"with {counted(len(copies), 'copy', 'copies')} ({numbers})" if copies else "without a copy"
         why = f"is an edition {which}"
-        raise RefusedError(f"{text!r}", why, "name the copy by its own number")
+        raise RefusedError(f"{text!r}", why, "name the copy by its own number", field="copy")
     return copies[0]
 
 
@@ -171,7 +174,9 @@ def refuse_withdrawn(copy: Copy) -> None:
             "if it is here again, bring it back first with 'intake copy edit COPY --clear withdrawn'",
             "if it is here again, bring it back first",
         )
-        raise RefusedError(f"Copy {copy.accession}", "is recorded as withdrawn from the collection", remedy)
+        raise RefusedError(
+            f"Copy {copy.accession}", "is recorded as withdrawn from the collection", remedy, field="copy"
+        )
 
 
 def find_shelf(records: LibraryReader, text: str) -> Place:
@@ -183,9 +188,11 @@ def find_shelf(records: LibraryReader, text: str) -> Place:
     number = _shelf_named(records, text) or own_number(text, OwnKind.PLACE)
     place = records.get(Place, number)
     if place is None:
-        raise RefusedError(f"Place {number}", "is not in this library", "look at the list of shelves for its number")
+        remedy = "look at the list of shelves for its number"
+        raise RefusedError(f"Place {number}", "is not in this library", remedy, field="shelf")
     if place.kind is not PlaceKind.SHELF:
-        raise RefusedError(f"Place {number}", f"is a {place.kind}, not a shelf", "name one of the shelves in it")
+        remedy = "name one of the shelves in it"
+        raise RefusedError(f"Place {number}", f"is a {place.kind}, not a shelf", remedy, field="shelf")
     return place
 
 
@@ -200,7 +207,7 @@ def _shelf_named(records: LibraryReader, text: str) -> str:
     if len(shelves) > 1:
         listed = ", ".join(shelves[:MOST_NAMED]) + (" …" if len(shelves) > MOST_NAMED else "")
         remedy = f"say which by its number: {listed}"
-        raise RefusedError(f"The name {text.strip()!r}", f"is that of {len(shelves)} shelves", remedy)
+        raise RefusedError(f"The name {text.strip()!r}", f"is that of {len(shelves)} shelves", remedy, field="shelf")
     return shelves[0] if shelves else ""
 
 
@@ -223,20 +230,27 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
     if isinstance(parsed, Rejection):
         titled = editions_titled(records, [text])
         if len(titled) > 1:
-            raise RefusedError(f"Edition {text!r}", f"means {len(titled)} editions", "name one by its key or number")
+            raise RefusedError(
+                f"Edition {text!r}", f"means {len(titled)} editions", "name one by its key or number", field="edition"
+            )
         if titled:
             return titled[0]
         if not may_hold_number(text):
-            raise RefusedError(f"Edition {text!r}", "is not in the catalog", "name it by its key, or import it first")
+            raise RefusedError(
+                f"Edition {text!r}", "is not in the catalog", "name it by its key, or import it first", field="edition"
+            )
         why = f"is neither a key nor a title of the catalog, and no number: {parsed.reason}"
-        raise RefusedError(f"Edition {text!r}", why, "correct it")
+        raise RefusedError(f"Edition {text!r}", why, "correct it", field="edition")
     editions = editions_by_number(records, parsed.number, parsed.add_on)
     if not editions:
         raise _not_in_catalog(records, parsed)
     if len(editions) > 1:
         keys = ", ".join(edition.key or edition.title for edition in editions)
         raise RefusedError(
-            f"Edition {parsed.written}", f"means {len(editions)} editions ({keys})", "name it by its key"
+            f"Edition {parsed.written}",
+            f"means {len(editions)} editions ({keys})",
+            "name it by its key",
+            field="edition",
         )
     return editions[0]
 
@@ -247,8 +261,8 @@ def _not_in_catalog(records: LibraryReader, number: Identifier) -> RefusedError:
     held = sorted(known_numbers(records, other)) if other else []
     if held:
         why = f"is not in the catalog, but {other[held[0]]}, two neighbours swapped, is"
-        return RefusedError(f"Edition {number.written}", why, "compare the digits")
-    return RefusedError(f"Edition {number.written}", "is not in the catalog", "import it first")
+        return RefusedError(f"Edition {number.written}", why, "compare the digits", field="edition")
+    return RefusedError(f"Edition {number.written}", "is not in the catalog", "import it first", field="edition")
 
 
 def is_own(identifier: Identifier) -> bool:
@@ -257,3 +271,4 @@ def is_own(identifier: Identifier) -> bool:
 
 
 _NAMES = {OwnKind.COPY: "copy", OwnKind.BOX: "box", OwnKind.PLACE: "place"}
+_FIELDS = _NAMES | {OwnKind.PLACE: "shelf"}

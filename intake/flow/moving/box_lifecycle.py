@@ -89,7 +89,7 @@ def open_box(library: Library, box: Box, *, station: str) -> Box:
         recorded = records.get(Box, numbered.number)
     if recorded is not None:
         why = f"is recorded already and is {recorded.state}"
-        raise RefusedError(f"Box {numbered.number}", why, "give another number")
+        raise RefusedError(f"Box {numbered.number}", why, "give another number", field="number")
     library.apply(Action(ActionKind.OPEN_BOX, numbered.number, station), made(numbered))
     return numbered
 
@@ -128,10 +128,10 @@ def plan_closing(
     """Plan the closing of one box, see `close_box`."""
     box = find_box(records, box_text)
     if box.state is not BoxState.OPEN:
-        raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box")
+        raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose an open box", field="box")
     contents = box_contents(records, box.number)
     if not contents:
-        raise RefusedError(f"Box {box.number}", "is empty", "pack something into it first")
+        raise RefusedError(f"Box {box.number}", "is empty", "pack something into it first", field="box")
     check_gross(box, gross_g, contents, as_weighed=as_weighed)
     gross_g = box.gross_g if gross_g is None else gross_g
     closed = replace(box, state=BoxState.CLOSED, gross_g=gross_g, seal=seal or box.seal)
@@ -179,7 +179,9 @@ def plan_check_in(
     pictures = {picture.sha256: picture for picture in seen.pictures}
     box = find_box(records, box_text)
     if box.state not in (BoxState.OPEN, BoxState.CLOSED):
-        raise RefusedError(f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited")
+        raise RefusedError(
+            f"Box {box.number}", f"is {box.state} already", "choose a box that is still awaited", field="box"
+        )
     kept = records.get_many(Picture, pictures)
     if seen.delivered is not None:
         consignment = records.get(Consignment, box.consignment) if box.consignment else None
@@ -235,13 +237,16 @@ def finish(
     if asked and queries and not despite_queries:
         them = noun(len(queries), "it", "them")
         waits = f"has {queries_words(queries)}, which may be among the {len(asked)} that would be recorded as missing"
-        raise QueriesWaitError(f"Box {box.number}", waits, f"decide {them} first, or finish it in spite of {them}")
+        remedy = f"decide {them} first, or finish it in spite of {them}"
+        raise QueriesWaitError(f"Box {box.number}", waits, remedy)
     reason = (why(asked).strip() or NO_REASON) if asked else ""
     if asked:
         with library.reading() as records:
             box, gone, listed = _box_to_finish(records, box_text)
         if gone != asked:
-            raise RefusedError(f"Box {box.number}", "was changed meanwhile by another station", "finish it again")
+            raise RefusedError(
+                f"Box {box.number}", "was changed meanwhile by another station", "finish it again", field="box"
+            )
     missing = tuple(replace(copy, state=CopyState.MISSING) for copy in asked)
     unpacked = replace(box, state=BoxState.UNPACKED)
     at, new = now or clock.now(), Provisional()
@@ -274,6 +279,6 @@ def _box_to_finish(records: LibraryReader, box_text: str) -> tuple[Box, tuple[Co
         remedy = "check it in first"
         if box.state is BoxState.UNPACKED:
             remedy = "choose another box"
-        raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy)
+        raise RefusedError(f"Box {box.number}", f"is {box.state}", remedy, field="box")
     listed = copies_in_box(records, box.number)
     return box, tuple(copy for copy in listed if copy.state is CopyState.PACKED), listed

@@ -89,7 +89,7 @@ def _take(
         for text in box_texts:
             step = plan(records, text)
             if step.before.number in steps:
-                raise RefusedError(f"Box {step.before.number}", "is named twice", "name it once")
+                raise RefusedError(f"Box {step.before.number}", "is named twice", "name it once", field="box")
             steps[step.before.number] = step
     boxes = tuple(step.after for step in steps.values())
     if dry_run:
@@ -101,4 +101,5 @@ def _take(
 def _refuse_for_several(box_texts: Sequence[str], given: dict[str, bool]) -> None:
     for what, is_given in given.items():
         if is_given and len(box_texts) > 1:
-            raise UsageError(f"One {what}", f"cannot be that of {len(box_texts)} boxes", "name that box alone")
+            why = f"cannot be that of {len(box_texts)} boxes"
+            raise UsageError(f"One {what}", why, "name that box alone", field="box")

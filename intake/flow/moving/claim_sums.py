@@ -11,6 +11,7 @@ from intake.flow.moving.losses import AtRisk, ConsignmentValues, Loss
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import command_to_enter
 from intake.model.carriage import LiabilityTerms
+from intake.units.advice import advice
 from intake.valuing.insurance import AverageResult
 from intake.valuing.rates import NoRate, convert_amount
 
@@ -34,7 +35,11 @@ def with_rate(terms: LiabilityTerms, values: ConsignmentValues) -> LiabilityTerm
             f"The limit of {terms.regime.title}",
             f"is in {unit}, which the rates on record do not convert into {terms.currency} on {values.on.isoformat()}: "
             f"{conversion.why}",
-            f"record it with {commands}, or state the rate with its day and publisher",
+            advice(
+                f"record it with {commands}, or state the rate with its day and publisher",
+                "write the rate here with its day and publisher, or record it once by 'Enter an exchange rate'",
+            ),
+            field="rate",
         )
     factor = conversion.factor
     rate = RATE_DIGITS.divide(Decimal(factor.numerator), Decimal(factor.denominator))

@@ -187,14 +187,14 @@ def _checked(records: LibraryReader, reference: str, request: ClaimRequest) -> t
     """Return the terms with the day of dispatch, and the consignment, once all that is stated can be."""
     terms = replace(request.terms, currency=currency_code(request.terms.currency))
     sums = (
-        ("The value declared", terms.declared),
-        ("The charges", terms.charges),
-        ("The sum insured", request.insured),
-        ("The amount per kilogram", terms.per_kg),
+        ("declared", "The value declared", terms.declared),
+        ("charges", "The charges", terms.charges),
+        ("insured", "The sum insured", request.insured),
+        ("per_kg", "The amount per kilogram", terms.per_kg),
     )
-    for name, amount in sums:
+    for field, name, amount in sums:
         if amount is not None and not (amount.is_finite() and amount >= 0):
-            raise UsageError(f"{name} of {amount}", "is not an amount from 0 on", "correct it")
+            raise UsageError(f"{name} of {amount}", "is not an amount from 0 on", "correct it", field=field)
     consignment = find_consignment(records, reference)
     check_scope(terms)
     return replace(terms, dispatched=consignment.dispatched), consignment

@@ -63,7 +63,9 @@ def consign(
     for box in boxes:
         if box.consignment not in (None, after.reference):
             why = f"travels in consignment {box.consignment} already"
-            raise RefusedError(f"Box {box.number}", why, "undo that first: a box is in one consignment at a time")
+            raise RefusedError(
+                f"Box {box.number}", why, "undo that first: a box is in one consignment at a time", field="box"
+            )
         changes.append(Change(box, replace(box, consignment=after.reference)))
     library.apply(Action(ActionKind.CONSIGN_BOXES, after.reference, station), changes)
     return after
@@ -99,7 +101,9 @@ def find_consignment(records: LibraryReader, reference: str) -> Consignment:
     consignment = records.get(Consignment, reference)
     if consignment is None:
         known = ", ".join(consignment.reference for consignment in records.all(Consignment)) or "none yet"
-        raise RefusedError(f"Consignment {reference}", "is not in this library", f"name one of these: {known}")
+        raise RefusedError(
+            f"Consignment {reference}", "is not in this library", f"name one of these: {known}", field="reference"
+        )
     return consignment
 
 

@@ -37,6 +37,7 @@ def check_gross(box: Box, gross_g: float | None, contents: Iterable[CopyPair], *
             _WHY[light.fault].format(mass=kg_text(light.least_g), without=_without(contents)),
             "weigh it again or correct the recorded masses; if it is right, "
             + advice("record it with --as-weighed", "tick that it weighs that, and record it"),
+            field="gross",
         )
 
 

@@ -54,7 +54,7 @@ def pack_all(
 def _open_box(records: LibraryReader, box_text: str) -> Box:
     box = find_box(records, box_text)
     if box.state is not BoxState.OPEN:
-        raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing")
+        raise RefusedError(f"Box {box.number}", f"is {box.state}", "open another box, or undo its closing", field="box")
     return box
 
 
@@ -72,9 +72,11 @@ def _copy_to_pack(
         copy = find_copy(records, what)
         refuse_withdrawn(copy)
         if copy.accession in accessions:
-            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
+            raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once", field="copy")
         if copy.state is CopyState.PACKED:
-            raise RefusedError(f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first")
+            raise RefusedError(
+                f"Copy {copy.accession}", f"is in box {copy.box} already", "undo that step first", field="copy"
+            )
         return copy, copy
     edition = find_edition(records, what)
     copies = copies_of_editions(records, [edition.id])
@@ -92,5 +94,7 @@ def _copy_to_pack(
             "name the copy that you hold, or add --another if it is another one beside these",
             "name the copy that you hold, or tick that it is another one beside these",
         )
-        raise RefusedError(f"'{edition.title}'", f"has no copy left to pack ({'; '.join([*where, *twice])})", remedy)
+        raise RefusedError(
+            f"'{edition.title}'", f"has no copy left to pack ({'; '.join([*where, *twice])})", remedy, field="copy"
+        )
     return None, Copy(accession=Provisional().number(OwnKind.COPY), edition_id=edition.id)

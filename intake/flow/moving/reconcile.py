@@ -76,9 +76,11 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
     with library.reading() as records:
         copy = find_copy(records, copy_text)
     if copy.box is None:
-        raise RefusedError(f"Copy {copy.accession}", "did not travel in a box", "look it up to see where it is")
+        raise RefusedError(
+            f"Copy {copy.accession}", "did not travel in a box", "look it up to see where it is", field="copy"
+        )
     if copy.state in UNSEEN:
-        raise RefusedError(f"Copy {copy.accession}", f"is {copy.state}", "unpack it first")
+        raise RefusedError(f"Copy {copy.accession}", f"is {copy.state}", "unpack it first", field="copy")
     line = Discrepancy(
         id=Provisional().id(),
         box=copy.box,

@@ -89,7 +89,7 @@ def record_mass(
         contents = box_contents(records, box.number)
         begun = box.state is BoxState.ARRIVED and box.number in begun_boxes(records)
     if box.state is BoxState.UNPACKED:
-        raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed")
+        raise RefusedError(f"Box {box.number}", "is unpacked", "weigh a box that is still closed", field="box")
     check_gross(box, gross_g, contents, as_weighed=as_weighed)
     if begun:
         return None
@@ -121,6 +121,7 @@ def weigh_box(
             f"Box {box.number}",
             "has never been weighed",
             advice(f"say 'intake weigh {box.number} \"17.3 kg\"'", "weigh it"),
+            field="box",
         )
     contents = box_contents_as_packed(records, box.number)
     sightings = sightings_of_list(records, box.number)

@@ -1,6 +1,6 @@
 """From how far the labels of boxes can be read: what is too small for 2 m is said beside the paper."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from intake.documents.labels import figure_mm
@@ -10,17 +10,34 @@ from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages
 from intake.model.label_rules import VIEWED_FIGURE_MM
 from intake.model.papers import LabelUse
+from intake.units.advice import Advice, worded
 from intake.units.language import say, term
 from intake.units.local_forms import figures
 
-READ_BY = {
-    "number": term(
-        "The box number of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for about "
-        "{metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or 'intake print face-labels'."
+READ_BY: Mapping[str, Advice] = {
+    "number": (
+        term(
+            "The box number of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for "
+            "about {metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or "
+            "'intake print face-labels'."
+        ),
+        term(
+            "The box number of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for "
+            "about {metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or "
+            "the paper 'Box labels, four faces'."
+        ),
     ),
-    "room": term(
-        "The room of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for about "
-        "{metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or 'intake print face-labels'."
+    "room": (
+        term(
+            "The room of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for "
+            "about {metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or "
+            "'intake print face-labels'."
+        ),
+        term(
+            "The room of {boxes} is not readable from 2 m: its figures are {height} mm high on {template}, for "
+            "about {metres} m (2 m: {needed} mm). Use larger labels, such as a4-1x2 or letter-1x2, or "
+            "the paper 'Box labels, four faces'."
+        ),
     ),
 }
 PER_METRE_MM = VIEWED_FIGURE_MM / 2
@@ -50,7 +67,7 @@ def _notices(run: LabelRun, options: PaperOptions) -> Iterator[str]:
         if small:
             least = min(small.values())
             yield say(
-                words,
+                worded(words),
                 boxes=", ".join(small),
                 height=f"{least:.0f}",
                 template=template.name,

@@ -8,13 +8,20 @@ from intake.flow.papers.box_papers import box_label_contents
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.model.moving_papers import FaceLabel, HandlingMark
+from intake.units.advice import worded
 from intake.units.language import say, term
 
 BOOK_MARKS = (HandlingMark.THIS_WAY_UP, HandlingMark.KEEP_DRY, HandlingMark.NO_HOOKS)
 """Paper suffers from damp and hooks, and piles of books from being turned (common practice, no source)."""
-SMALL_MARKS = term(
-    "The handling marks on these labels are smaller than the 100 mm of ISO 780 (size from memory), for which a quarter "
-    "of a sheet has no room: 'intake print handling-marks' prints them in that size."
+SMALL_MARKS = (
+    term(
+        "The handling marks on these labels are smaller than the 100 mm of ISO 780 (size from memory), for which a "
+        "quarter of a sheet has no room: 'intake print handling-marks' prints them in that size."
+    ),
+    term(
+        "The handling marks on these labels are smaller than the 100 mm of ISO 780 (size from memory), for which a "
+        "quarter of a sheet has no room: the paper 'Handling marks' has them in that size."
+    ),
 )
 
 
@@ -42,7 +49,8 @@ def gather_face_labels(source: PaperSource, options: PaperOptions) -> tuple[Face
 def lay_out_face_labels(labels: Sequence[FaceLabel], options: PaperOptions) -> PaperPages:
     """Set four labels for each box on a sheet of its own."""
     pages = four_faces.lay_out(labels, measure=fonts.measure, paper_mm=options.paper_mm)
-    return PaperPages(title=say("Box labels, four faces"), pages=pages, notices=(say(SMALL_MARKS),) if labels else ())
+    notices = (say(worded(SMALL_MARKS)),) if labels else ()
+    return PaperPages(title=say("Box labels, four faces"), pages=pages, notices=notices)
 
 
 def gather_handling_marks(_source: PaperSource, options: PaperOptions) -> tuple[HandlingMark, ...]:

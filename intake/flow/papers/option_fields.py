@@ -6,6 +6,7 @@ from intake.carriage.household import Relief
 from intake.carriage.regimes import REGIMES
 from intake.edges.catalogues import languages
 from intake.errors import UsageError
+from intake.flow.papers import choice_words
 from intake.flow.papers.options import SIZES_MM, CatalogueOrder, Grouping, PaperOption, SpineText, Suggestion
 from intake.flow.values.exchange_rates import currency_code, how_old
 from intake.model.carriage import Goods, Packer
@@ -123,7 +124,7 @@ BYTE_ORDER_MARK = PaperOption(
 )  # fmt: skip
 LANGUAGE = PaperOption(
     name="language", flag="language", label="Language", summary="The language of the paper; what is recorded stays.",
-    choices=languages(),
+    choices=languages(), choice_words=choice_words.LANGUAGES,
 )  # fmt: skip
 CURRENCY = PaperOption(
     name="currency", flag="currency", label="Currency", summary="Of all totals (ISO 4217).", read=currency_code
@@ -190,7 +191,7 @@ STACKING = PaperOption(
 REGIME = PaperOption(
     name="regime", flag="regime", label="The rules that the contract names",
     summary="The rules that the contract names.",
-    choices=tuple(REGIMES), required=True,
+    choices=tuple(REGIMES), choice_words=choice_words.REGIMES, required=True,
 )  # fmt: skip
 RATE = PaperOption(
     name="rate", flag="rate", label="One special drawing right, US dollar or pound in that currency",
@@ -210,11 +211,11 @@ PER_KG = PaperOption(
 GOODS = PaperOption(
     name="goods", flag="goods", label="What moved: a household, or boxes sent as freight",
     summary="What moved: a household, or boxes sent as freight. Some rules apply to one of them only.",
-    read=Goods, choices=tuple(goods.value for goods in Goods),
+    read=Goods, choices=tuple(goods.value for goods in Goods), choice_words=choice_words.GOODS,
 )  # fmt: skip
 PACKED_BY = PaperOption(
     name="packed_by", flag="packed-by", label="Who packed the boxes", summary="Who packed the boxes.",
-    read=Packer, choices=tuple(packer.value for packer in Packer),
+    read=Packer, choices=tuple(packer.value for packer in Packer), choice_words=choice_words.PACKERS,
 )  # fmt: skip
 PACKAGES = PaperOption(
     name="packages", flag="packages", label="Packages that the transport document enumerates",
@@ -247,6 +248,7 @@ DECLARED = PaperOption(
 )  # fmt: skip
 RELIEF = PaperOption(
     name="relief", flag="relief", label="Relief asked for", choices=tuple(relief.value for relief in Relief),
+    choice_words=choice_words.RELIEFS,
     summary="Under which rule: eu, Regulation (EC) No 1186/2009; us, 19 CFR 148.52.", required=True,
 )  # fmt: skip
 LEFT_ON = PaperOption(

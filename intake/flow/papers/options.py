@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from intake.edges import catalogues, settings
-from intake.errors import UsageError
+from intake.errors import UsageError, about_field
 from intake.model.carriage import Goods, Packer
 from intake.model.papers import A4_MM, LETTER_MM
 from intake.model.valuations import Basis
@@ -171,6 +171,7 @@ class PaperOption:
         summary: what it does, in one line.
         read: from what was typed to the value; raises a UsageError where that cannot be read.
         choices: all that it can be; empty for anything.
+        choice_words: what a form calls them, where the choice itself says too little.
         suggests: of which things of the library a form offers the list.
         required: whether the paper cannot be made without it.
         many: whether several can be named.
@@ -183,10 +184,16 @@ class PaperOption:
     flag: str = ""
     read: Callable[[str], Any] = str
     choices: tuple[str, ...] = ()
+    choice_words: Mapping[str, str] = field(default_factory=dict)
     suggests: Suggestion | None = None
     required: bool = False
     many: bool = False
     is_flag: bool = False
+
+    @property
+    def called(self) -> tuple[tuple[str, str], ...]:
+        """Return the choices, each with what a form calls it."""
+        return tuple((choice, self.choice_words.get(choice, choice)) for choice in self.choices)
 
 
 def typed(option: PaperOption, text: str) -> Any:
@@ -210,7 +217,11 @@ def with_typed(defaults: PaperOptions, options: tuple[PaperOption, ...], texts: 
     Raises:
         UsageError: a text cannot be read.
     """
-    given = {option.name: typed(option, text) for option in options if (text := texts.get(option.name, "").strip())}
+    given: dict[str, Any] = {}
+    for option in options:
+        if text := texts.get(option.name, "").strip():
+            with about_field(option.name):
+                given[option.name] = typed(option, text)
     return replace(defaults, **given)
 
 

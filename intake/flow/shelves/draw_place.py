@@ -37,10 +37,10 @@ def place_line(place: ShelfPlace) -> str:
     """Write a place in a row.
 
     >>> place_line(ShelfPlace(3, 9, "Owls", "Terns")), place_line(ShelfPlace(1, 1, "", ""))
-    ("book 3 of 9 from the left, between 'Owls' and 'Terns'", 'the only book')
+    ("book 3 of 9 from the left, between 'Owls' and 'Terns'", 'the first book that is recorded there')
     """
     if place.of == 1:
-        return "the only book"
+        return "the first book that is recorded there"
     if place.after and place.before:
         beside = f"between '{place.after}' and '{place.before}'"
     else:

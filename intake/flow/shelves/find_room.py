@@ -150,7 +150,7 @@ def put(library: Library, copy_text: str, *, station: str, now: datetime) -> tup
         room = find_room(reader, copy, edition) if edition else Room(None, "its edition is gone")
         if room.shelf is None:
             why = f"does not fit anywhere: {room.reason}"
-            raise RefusedError(f"Copy {copy.accession}", why, "make or clear a shelf for it")
+            raise RefusedError(f"Copy {copy.accession}", why, "make or clear a shelf for it", field="copy")
         changes = plan_layout(reader, room.layout)
     (shelved,), _ = apply_shelving(library, [copy], room.shelf.place, changes, station=station, now=now)
     return shelved, room
@@ -217,9 +217,8 @@ def check_unpacked(copy: Copy) -> None:
     """
     refuse_withdrawn(copy)
     if copy.state is CopyState.PACKED:
-        raise RefusedError(
-            f"Copy {copy.accession}", f"is recorded as packed in box {copy.box}", "unpack it from that box first"
-        )
+        why = f"is recorded as packed in box {copy.box}"
+        raise RefusedError(f"Copy {copy.accession}", why, "unpack it from that box first", field="copy")
 
 
 def _room_on(near: NearShelves, shelves: Sequence[Shelf], pair: Pair, reason: str) -> Room:

@@ -57,28 +57,30 @@ def parse_shelves(text: str) -> ShelfRequest:
     remedy = "write it as 'five shelves of 800 x 300 x 250 mm': width, height, depth"
     match = WORDS.fullmatch(" ".join(text.casefold().split()))
     if match is None:
-        raise UsageError(f"{text!r}", "does not state how many shelves of which width", remedy)
+        raise UsageError(f"{text!r}", "does not state how many shelves of which width", remedy, field="shelves")
     word = match["count"]
     count = int(word) if word.isdecimal() else COUNTS.get(word, 0)
     if not 1 <= count <= LARGEST:
-        raise UsageError(f"{text!r}", f"does not state a number of shelves from 1 to {LARGEST}", remedy)
+        raise UsageError(
+            f"{text!r}", f"does not state a number of shelves from 1 to {LARGEST}", remedy, field="shelves"
+        )
     sizes = TIMES.split(match["sizes"])
     if not 1 <= len(sizes) <= 3:
-        raise UsageError(f"{text!r}", "does not state a width that a shelf can have", remedy)
+        raise UsageError(f"{text!r}", "does not state a width that a shelf can have", remedy, field="shelves")
     last = UNIT.search(sizes[-1])
     unit = last[0] if last else "mm"
     try:
         lengths = [parse_length_mm(f"{size} {unit}" if BARE.fullmatch(size) else size) for size in sizes]
     except UsageError as error:
         why = f"does not state sizes that a shelf can have: {error.thing} {error.why}"
-        raise UsageError(f"{text!r}", why, remedy) from error
+        raise UsageError(f"{text!r}", why, remedy, field="shelves") from error
     has_unit = any(not BARE.fullmatch(size) for size in sizes)
     for field, length in zip(("width_mm", "height_mm", "depth_mm"), lengths, strict=False):
         if not (is_possible if has_unit else is_usual)("places", field, length):
             name = field.removesuffix("_mm")
             why = f"would make a shelf with a {name} of {length:g} mm, which no shelf has"
             cure = "correct it" if has_unit else "add the unit, such as in or cm; without one, sizes are millimetres"
-            raise UsageError(f"{text!r}", why, cure)
+            raise UsageError(f"{text!r}", why, cure, field="shelves")
     return ShelfRequest(count, *lengths)
 
 
@@ -123,7 +125,9 @@ def make_bookcase(
         rooms, inside = _rooms(reader, room)
     if any(place.name == bookcase.name for place in inside):
         why = f"has a bookcase {bookcase.name} already"
-        raise RefusedError(f"Room {room}", why, "give the new one another name, or import a list of shelves")
+        raise RefusedError(
+            f"Room {room}", why, "give the new one another name, or import a list of shelves", field="bookcase"
+        )
     changes = PlacePlanner([*rooms, *inside], Provisional()).plan(rows).changes
     with library.writing(station) as writer:
         if _rooms(writer, room) != (rooms, inside):

@@ -130,7 +130,7 @@ def _shelve_once(
                 copy = find_copy(reader, text)
                 check_unpacked(copy)
             if copy in copies:
-                raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once")
+                raise RefusedError(f"Copy {copy.accession}", "is named twice", "name it once", field="copy")
             copies.append(copy)
         editions = reader.get_many(Edition, [copy.edition_id for copy in copies])
         pairs = [(copy, editions[copy.edition_id]) for copy in copies]
@@ -157,10 +157,13 @@ def row_with(
     """Return the copies on the shelf from the left as they will stand."""
     row = list(others)
     if behind:
-        neighbour = find_copy(reader, behind).accession
+        with about_field("behind"):
+            neighbour = find_copy(reader, behind).accession
         at = next((nth for nth, (copy, _) in enumerate(row, 1) if copy.accession == neighbour), None)
         if at is None:
-            raise RefusedError(f"Copy {neighbour}", f"does not stand on shelf {shelf.number}", "name one that does")
+            raise RefusedError(
+                f"Copy {neighbour}", f"does not stand on shelf {shelf.number}", "name one that does", field="behind"
+            )
         return [copy.accession for copy, _ in (*row[:at], *pairs, *row[at:])]
     filing = Filing(reader)
     for copy, edition in pairs:

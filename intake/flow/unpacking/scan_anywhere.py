@@ -52,6 +52,11 @@ class CopyOffer:
     waits_in: str | None
     room: Room | None
 
+    @property
+    def stands(self) -> bool:
+        """Return whether it is recorded on a shelf, which `where` names then."""
+        return self.copy.state is CopyState.SHELVED and self.copy.place is not None
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:

@@ -11,7 +11,7 @@ from intake.edges.ecb_rates import RateFile
 from intake.edges.store.library import Library
 from intake.edges.store.queries.values import rates_between, rates_for_day, rates_of
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError, UsageError
+from intake.errors import RefusedError, UsageError, about_field
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
 from intake.model.currencies import currency_codes
 from intake.model.valuations import Rate, rate_key
@@ -61,7 +61,9 @@ def currency_code(text: str) -> str:
     """
     code = text.strip().upper()
     if code not in currency_codes():
-        raise UsageError(f"Currency {text!r}", "is not a code of ISO 4217", "write its three letters, such as EUR")
+        raise UsageError(
+            f"Currency {text!r}", "is not a code of ISO 4217", "write its three letters, such as EUR", field="currency"
+        )
     return code
 
 
@@ -128,14 +130,23 @@ def enter_rate(
     Raises:
         UsageError: a currency that is none, one against itself, a rate that is not more than nothing, a day to come.
     """
-    base, currency = currency_code(base), currency_code(currency)
+    with about_field("base"):
+        base = currency_code(base)
+    currency = currency_code(currency)
     if base == currency:
-        raise UsageError(f"A rate of {base} in {currency}", "is always 1", "name two different currencies")
+        raise UsageError(
+            f"A rate of {base} in {currency}", "is always 1", "name two different currencies", field="currency"
+        )
     if not (per_base.is_finite() and per_base > 0):
-        raise UsageError(f"Rate {per_base}", "is not greater than zero", f"give how much {currency} one {base} is")
+        raise UsageError(
+            f"Rate {per_base}", "is not greater than zero", f"give how much {currency} one {base} is", field="rate"
+        )
     if on > today:
         raise UsageError(
-            f"The day {on.isoformat()}", "is in the future", "give the day on which the rate was published"
+            f"The day {on.isoformat()}",
+            "is in the future",
+            "give the day on which the rate was published",
+            field="on",
         )
     key = rate_key(on, base, currency)
     rate = Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)

@@ -43,7 +43,7 @@ def check_amount(name: str, amount: Decimal, currency: str) -> None:
     if why := amount_fault(amount, currency):
         example = figures_text(Decimal(120), currency)
         how = "with a decimal point" if decimals(currency) else "without decimals"
-        raise UsageError(f"{name} {amount}", why, f"give an amount such as {example}, {how}")
+        raise UsageError(f"{name} {amount}", why, f"give an amount such as {example}, {how}", field="amount")
 
 
 def question_about_day(figure: Figure) -> str:
@@ -72,4 +72,4 @@ def refuse_future(day: date, today: date, remedy: str) -> None:
         UsageError: the day is later than today.
     """
     if day > today:
-        raise UsageError(f"The day {day.isoformat()}", "is in the future", remedy)
+        raise UsageError(f"The day {day.isoformat()}", "is in the future", remedy, field="on")

@@ -83,12 +83,14 @@ def _missing_volumes(book_set: BookSet, editions: Iterable[Edition], text: str) 
     for key, name in zip(keys, split_volumes(text), strict=False):
         if key not in volumes:
             named = ", ".join(volumes.values()) or "none of its volumes has a number"
-            raise RefusedError(f"Set {book_set.id}", f"has no volume {name!r}", f"name some of these: {named}")
+            raise RefusedError(
+                f"Set {book_set.id}", f"has no volume {name!r}", f"name some of these: {named}", field="lacking"
+            )
         if keys.count(key) > 1:
-            raise UsageError(f"Volume {name!r}", "is named twice", "name each missing volume once")
+            raise UsageError(f"Volume {name!r}", "is named twice", "name each missing volume once", field="lacking")
     if keys and len(keys) >= len(volumes):
         why = f"has {counted(len(volumes), 'volume')}, and all of them would be missing"
-        raise RefusedError(f"Set {book_set.id}", why, "name fewer missing volumes")
+        raise RefusedError(f"Set {book_set.id}", why, "name fewer missing volumes", field="lacking")
     return ", ".join(name for key, name in volumes.items() if key in keys)
 
 
@@ -100,7 +102,9 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     """
     book_set = records.get(BookSet, set_id)
     if book_set is None:
-        raise RefusedError(f"Set {set_id}", "is not in this library", "look at the list of sets for its number")
+        raise RefusedError(
+            f"Set {set_id}", "is not in this library", "look at the list of sets for its number", field="set"
+        )
     return book_set
 
 
