@@ -6,7 +6,8 @@
 3. Regions of parallel edges that no accepted reading explains, first those found at low resolution, are turned upright.
    They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in a few
    versions, and in more where one of these gave something.
-4. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it.
+4. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it; and
+   the clearest bars laid flat, as they may be bent round a spine.
 5. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others. Where that says nothing, their digits are read
    band by band.
@@ -58,6 +59,7 @@ from intake.reading.probes import (
     vote_on_region,
     vote_on_symbol,
 )
+from intake.reading.round_symbols import read_round
 from intake.reading.strips import read_strips
 from intake.reading.symbol_forms import SymbolForm
 from intake.reading.symbologies import EAN8, symbology_of
@@ -119,6 +121,8 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     textured = not evidence.accepted() and has_texture(grey)
     if textured:
         read_strips(grey, evidence, decoders, known)
+        clear = [corners for corners, bars in places.items() if bars >= MANY_BARS]
+        read_round(grey, evidence, known, clear[:PROFILES])
     match_profile(grey, evidence, known, places, pale)
     count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
     if not evidence.accepted():

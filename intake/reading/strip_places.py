@@ -94,6 +94,8 @@ def find_strips(grey: Grey, *, most: int) -> list[tuple[Point, ...]]:
         most: greatest number to return.
     """
     small = within(grey, WORKING_PX)
+    if min(small.shape) <= 2 * REACH_PX:
+        return []
     shrink = grey.shape[1] / small.shape[1]
     noise = NOISE * max(noise_of(small), LEAST_NOISE)
     found = [strip for line in straight_edges(small) if (strip := strip_beside(small, line, noise))]
