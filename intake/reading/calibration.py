@@ -38,7 +38,7 @@ numbers was wrong. On 62 photographs whose profile is believable the nearest riv
 times its misfit, and no number that was believed was wrong. So few show no error of 1 in 100,000: the rest of the way
 relies on the model.
 
-Measured on 6,928 pictures (`tests/benchmarks/evidence_table.py`, first 300000; before strips and bent symbols were read):
+Measured on 6,928 pictures (`tests/benchmarks/evidence_table.py`, first 300000; before strips and bent bars were read):
 of 4,038 numbers that the whole reader accepted five were wrong, 1 in 800 of pictures of which half are hopeless and far
 more than is promised. Of 2,636 from grey levels alone 12 were wrong, one of the 2,531 that promised less than 1 in
 100,000; of 546 from bands nine, none that promised less than 1 in 100; of 970 from edges none. So the model's
