@@ -6,11 +6,11 @@
 3. Regions of parallel edges that no accepted reading explains, first those found at low resolution, are turned upright.
    They are read from the edges of their bars, which need not be evenly spaced; what remains is decoded in a few
    versions, and in more where one of these gave something.
-4. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it; and
-   the clearest bars laid flat, as they may be bent round a spine.
-5. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
+4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others. Where that says nothing, their digits are read
    band by band.
+5. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it; and
+   the clearest bars laid flat, as they may be bent round a spine.
 6. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
 7. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
@@ -118,13 +118,13 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     decode_variants(grey, evidence, decoders, places)
     pale = [] if evidence.accepted() else [region.corners for region in locate(grey, pale=True, most=PALE)]
     decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
+    match_profile(grey, evidence, known, places, pale)
+    count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
     textured = not evidence.accepted() and has_texture(grey)
     if textured:
         read_strips(grey, evidence, decoders, known)
         clear = [corners for corners, bars in places.items() if bars >= MANY_BARS]
         read_round(grey, evidence, known, clear[:PROFILES])
-    match_profile(grey, evidence, known, places, pale)
-    count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):
