@@ -31,7 +31,7 @@ TONES = (0.8, 3.0)
 PROMISING = 4
 CLEAR, LIKELIER = 0.02, 0.85
 """A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
-MOST = 8
+MOST, RANKED = 8, 12
 RIVALS = 4
 MISPRINTS = 3
 """Rows of digits with a wrong check digit that are fitted."""
@@ -110,6 +110,12 @@ class CandidateFits:
             candidates += [ProfileCandidate("", bits[i], fits.row(i), turned) for i in range(len(fits))]
         candidates.sort(key=lambda candidate: candidate.fit.misfit)
         return candidates[: effort.kept] if candidates and candidates[0].fit.misfit <= effort.unlike else []
+
+    def placed_fits(self) -> list[ProfileCandidate]:
+        """Fit a symbol of no digits in particular that begins and ends where the region does, from either end."""
+        pose, bits = region_pose(self.symbology), self.symbology.mean_ink[None]
+        fits = {turned: fit_symbols(values, self.grid, bits, pose, rounds=1) for turned, values in self.values.items()}
+        return [ProfileCandidate("", bits[0].astype(np.uint8), each.row(0), turned) for turned, each in fits.items()]
 
     def improve(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
         """Give each candidate its likeliest digits and improve their pose; return the best of each."""
@@ -243,6 +249,11 @@ def best_per_number(candidates: list[ProfileCandidate]) -> list[ProfileCandidate
     return list(best.values())
 
 
+def region_pose(symbology: Symbology) -> Doubles:
+    """Return the pose of a symbol that begins and ends where the region of a profile does, (1, 6)."""
+    return np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
+
+
 def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """Return a number read from the region of a profile and its likeliest rivals, best fit first.
 
@@ -252,8 +263,7 @@ def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """
     symbology = symbology_of(number)
     fits = CandidateFits(profile, symbology, None)
-    pose = np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
-    bits = bits_of([number], symbology)
+    bits, pose = bits_of([number], symbology), region_pose(symbology)
     best = fits.fit([number], bits, pose, turned=False, rounds=5)[0]
     others, drawn = fits.proposals(best, most=RIVALS, beam=QUICK_BEAM)
     rival_indices = [i for i, other in enumerate(others) if other != number]
@@ -265,7 +275,7 @@ def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
 
 
 def rank_candidates(
-    profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None, *, most: int = 12
+    profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None, *, placed: bool = False
 ) -> list[ProfileCandidate]:
     """Return the numbers that fit a profile best, each with its own pose, best first.
 
@@ -273,16 +283,16 @@ def rank_candidates(
         profile: pooled over the rows of a region.
         symbology: EAN-13, EAN-8 or UPC-E.
         book: the numbers of the catalog, if there is one.
-        most: greatest number to return.
+        placed: whether a symbol is known to begin and end where the region does, so that it is not searched for.
     """
     fits = CandidateFits(profile, symbology, book)
-    better = fits.under_likelier_light(fits.improve(fits.initial_fits()))
+    better = fits.under_likelier_light(fits.improve(fits.placed_fits() if placed else fits.initial_fits()))
     effort = EFFORTS[symbology.name]
     if not better or better[0].fit.misfit > effort.hopeless:
         return []
     if better[0].fit.blur > effort.bluntest:
-        return fits.best_with_worst_digit(most)
+        return fits.best_with_worst_digit(RANKED)
     fits.explore(fits.improve(better[:PROMISING]))
-    fits.fit_again(fits.best(most), rounds=6)
+    fits.fit_again(fits.best(RANKED), rounds=6)
     fits.add_misprints()
-    return fits.best_with_worst_digit(most)
+    return fits.best_with_worst_digit(RANKED)

@@ -48,6 +48,10 @@ TEXTURE_PX, TEXTURE_CELL, TEXTURE_ENERGY = 640, 3, 100.0
 width, and its bars have far more energy than noise."""
 PALE_ENERGY = 3.0
 """The same as `ENERGY` where noise is first averaged over 3 by 3 pixels."""
+FAINT_BARS = 8
+"""Edges that remain of an EAN-13's 60 when it is blurred so much that only the code book can read it."""
+LACKING = 0.9
+"""Share of a region's width below which a region inside it lacks some of its bars."""
 NARROWEST_PX = 50.0
 """The shortest symbol has 51 modules, and no decoder reads modules narrower than a pixel."""
 
@@ -261,3 +265,17 @@ def count_edges_across(grey: Grey, corners: tuple[Point, ...]) -> int:
     profile -= cv2.blur(profile[None], (41, 1))[0]
     sure = np.sign(profile)[np.abs(profile) > 0.25 * profile.std()]
     return int(np.count_nonzero(np.diff(sure)))
+
+
+def likeliest_faint(grey: Grey, *, most: int) -> list[tuple[Point, ...]]:
+    """Find bars so blurred that the edges of labels and pages have more contrast."""
+    regions = [region.corners for region in locate(grey, faint=True)]
+    counts = {corners: count_edges_across(grey, corners) for corners in regions}
+    # Those with as many edges as blur leaves of a symbol come first, however strong the edges of others are.
+    likely = sorted(regions, key=lambda corners: -min(counts[corners] // FAINT_BARS, 2))
+    return [corners for corners in likely if counts[corners] >= FAINT_BARS][:most]
+
+
+def is_part(corners: tuple[Point, ...], whole: tuple[Point, ...]) -> bool:
+    """Return whether a region is a part of another, of which it lacks some bars."""
+    return contains(whole, centre_of(corners)) and width_of(corners) < LACKING * width_of(whole)

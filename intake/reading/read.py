@@ -9,8 +9,10 @@
 4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others. Where that says nothing, their digits are read
    band by band.
-5. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
-6. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
+5. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it; and
+   the clearest bars laid flat, as they may be bent round a spine.
+6. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
+7. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
 
 `intake.reading.vote` defines which votes are sufficient, `intake.reading.calibration` how much the grey profile counts,
@@ -30,9 +32,17 @@ from intake.reading.band_digits import read_bands
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.evidence import Evidence
-from intake.reading.geometry import Grey, centre_of, contains, width_of
+from intake.reading.geometry import Grey
 from intake.reading.grey_profile import margin_contrast
-from intake.reading.locate import WORKING_PX, count_edges_across, crispness, has_texture, locate
+from intake.reading.locate import (
+    WORKING_PX,
+    count_edges_across,
+    crispness,
+    has_texture,
+    is_part,
+    likeliest_faint,
+    locate,
+)
 from intake.reading.probes import (
     CLEARLY_FRAMED,
     FEWER_EDGES,
@@ -49,6 +59,8 @@ from intake.reading.probes import (
     vote_on_region,
     vote_on_symbol,
 )
+from intake.reading.round_symbols import read_round
+from intake.reading.strips import read_strips
 from intake.reading.symbol_forms import SymbolForm
 from intake.reading.symbologies import EAN8, symbology_of
 from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, SLIGHT, Version
@@ -68,12 +80,8 @@ MOST_PLACES = 3
 """Regions that are processed besides the strongest: those with most edges."""
 MANY_BARS = 30
 """Half of the 60 edges of an EAN-13."""
-FAINT_BARS = 8
-"""Edges that remain of an EAN-13's 60 when it is blurred so much that only the code book can read it."""
 PALE = 2
 """Most regions of weak edges that are processed."""
-LACKING = 0.9
-"""Share of a region's width below which a region inside it lacks some of its bars."""
 BANDED = 1
 """Most regions of strong edges, and of weak ones, that are read band by band."""
 PROFILES = 1
@@ -112,13 +120,18 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
     match_profile(grey, evidence, known, places, pale)
     count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
+    textured = not evidence.accepted() and has_texture(grey)
+    if textured:
+        read_strips(grey, evidence, decoders, known)
+        clear = [corners for corners, bars in places.items() if bars >= MANY_BARS]
+        read_round(grey, evidence, known, clear[:PROFILES])
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):
                 try_variant(grey, corners, REST, evidence, decoders)
     recrop_and_retry(grey, evidence, decoders)
     verify_with_profile(grey, evidence, known)
-    if not evidence.votes and not evidence.profiles and has_texture(grey):
+    if textured and not evidence.votes and not evidence.profiles:
         evidence.add(vote_on_other_views(grey, decoders))
     read_supplements(grey, evidence, decoders)
     return evidence.readings()
@@ -225,9 +238,9 @@ def likeliest_bars(grey: Grey, evidence: Evidence, crowded: list[tuple[Point, ..
     """
     if evidence.accepted():
         return crowded[:1]
-    likely = find_faint_regions(grey)
+    likely = likeliest_faint(grey, most=PROFILES)
     # Noise looks like a texture on plain paper; averaging removes it. What is found all the same may be a part.
-    averaged = find_faint_regions(np.asarray(cv2.blur(grey, (3, 3)), np.uint8))
+    averaged = likeliest_faint(np.asarray(cv2.blur(grey, (3, 3)), np.uint8), most=PROFILES)
     if not likely or (averaged and is_part(likely[0], averaged[0])):
         likely += averaged
     return likely or crowded[:PROFILES] or [reading.corners for reading in evidence.doubtful()[:1]]
@@ -240,20 +253,6 @@ def count_bands(grey: Grey, evidence: Evidence, places: Sequence[tuple[Point, ..
             pooled = evidence.profile_of(grey, corners)
             if pooled is None or margin_contrast(pooled, grey) <= FRAMED:
                 evidence.add_profile(read_bands(grey, corners))
-
-
-def find_faint_regions(grey: Grey) -> list[tuple[Point, ...]]:
-    """Find bars so blurred that the edges of labels and pages have more contrast."""
-    regions = [region.corners for region in locate(grey, faint=True)]
-    counts = {corners: count_edges_across(grey, corners) for corners in regions}
-    # Those with as many edges as blur leaves of a symbol come first, however strong the edges of others are.
-    likely = sorted(regions, key=lambda corners: -min(counts[corners] // FAINT_BARS, 2))
-    return [corners for corners in likely if counts[corners] >= FAINT_BARS][:PROFILES]
-
-
-def is_part(corners: tuple[Point, ...], whole: tuple[Point, ...]) -> bool:
-    """Return whether a region is a part of another, of which it lacks some bars."""
-    return contains(whole, centre_of(corners)) and width_of(corners) < LACKING * width_of(whole)
 
 
 def try_variant(
