@@ -38,11 +38,12 @@ numbers was wrong. On 62 photographs whose profile is believable the nearest riv
 times its misfit, and no number that was believed was wrong. So few show no error of 1 in 100,000: the rest of the way
 relies on the model.
 
-Measured on 6,928 pictures (`tests/benchmarks/evidence_table.py`, first 300000; before strips and bent bars were read): of
-4,038 numbers that the whole reader accepted five were wrong, all by grey levels alone: 1 in 800 where almost half of the
-pictures are hopeless, and far more than is promised. They are still accepted. Of 2,636 numbers from grey levels asked
-alone 12 were wrong, one of the 2,531 that promised less than 1 in 100,000; of 546 from bands nine, of those that promised
-less than 1 in 100 none; of 970 from edges none. So what is promised below 1 in 1,000 is not borne out.
+Measured on 6,928 pictures (`tests/benchmarks/evidence_table.py`, first 300000; before strips and bent bars were
+read): of 4,038 numbers that the whole reader accepted five were wrong, all by grey levels alone: 1 in 800 where
+almost half of the pictures are hopeless, and far more than is promised. They are still accepted. Of 2,636 numbers
+from grey levels asked alone 12 were wrong, one of the 2,531 that promised less than 1 in 100,000; of 546 from bands
+nine, of those that promised less than 1 in 100 none; of 970 from edges none. So what is promised below 1 in 1,000 is
+not borne out.
 
 Before, on the first 488 of them, when a blur of 1.6 modules was still allowed, one of 288 accepted was wrong, at a
 fitted blur of 1.55. The bound is 1.5 since, at which no photograph is lost, nor a hard picture.
