@@ -199,7 +199,7 @@ ROUTES = [
     Route("/progress", progress_pages.show_progress),
     Route("/boxes/{box}", box_pages.show_box),
     _post("/boxes/{box}/arrive", unpack_requests.check_in),
-    _post("/boxes/{box}/finish", asks_laptop(box_pages.finish, phone_limits.finishing)),
+    _post("/boxes/{box}/finish", asks_laptop(box_pages.finish, phone_limits.finishing, phone_limits.would_be_missing)),
     Route("/pile", pile_pages.show_pile),
     Route("/pile/{query}", pile_pages.show_query),
     _post("/pile/{query}/decide", pile_pages.decide_query),

@@ -16,12 +16,17 @@ from intake.errors import IntakeError
 logger = logging.getLogger(__name__)
 
 
-def asks_laptop(endpoint: Endpoint, question: Callable[[Request], str | None]) -> Endpoint:
+def asks_laptop(
+    endpoint: Endpoint,
+    question: Callable[[Request], str | None],
+    facts: Callable[[Request], tuple[str, ...]] = lambda _: (),
+) -> Endpoint:
     """Return an endpoint that a phone reaches with the laptop's word only.
 
     Args:
         endpoint: what the request does.
         question: returns what the laptop is to be asked; None where the phone may do it on its own.
+        facts: returns what whoever says yes should know besides, a line each.
     """
 
     @wraps(endpoint)
@@ -31,7 +36,7 @@ def asks_laptop(endpoint: Endpoint, question: Callable[[Request], str | None]) -
         if AGAIN in request.scope:  # a page is only looked for, to show a form of it again
             return refusal(request, 403, "This page", "is shown once the laptop says yes", "ask for it there")
         desk = desk_of(request)
-        approval = desk.approvals.ask(session_of(request), request, endpoint, asked, _page_of(request))
+        approval = desk.approvals.ask(session_of(request), request, endpoint, asked, _page_of(request), facts(request))
         desk.hub.tell_laptop(f"{approval.session.station} asks: {asked}")
         if request.url.path.startswith("/api/"):
             sentence = f"The laptop is asked to {asked}. Nothing changes until somebody there says yes."
@@ -62,9 +67,10 @@ def decide(request: Request) -> Response:
         _run(approval)
     outcome = "no" if word == "no" else "yes, but it could not be done" if approval.failed else "yes"
     desk.hub.tell(approval.session.id, f"The laptop said {outcome}: {approval.question}")
+    why = f" {approval.why}" if approval.why else ""
     return back_to(
         "/asked",
-        f"{approval.session.station} asked: {approval.question}. Your answer: {outcome}.",
+        f"{approval.session.station} asked: {approval.question}. Your answer: {outcome}.{why}",
         not_done=approval.failed,
     )
 
@@ -90,7 +96,7 @@ def _run(approval: Approval) -> None:
     try:
         approval.answer = approval.endpoint(approval.request)
     except IntakeError as error:
-        approval.answer = refused(approval.request, error)
+        approval.answer, approval.why = refused(approval.request, error), str(error)
     except Exception:
         why = "had an unexpected error; nothing was left half-done"
         approval.answer = refusal(approval.request, 500, "The desk", why, "ask again")

@@ -38,7 +38,9 @@ class Approval:
 
     Attributes:
         question: what the laptop is asked, such as 'Finish box B1-56'.
+        facts: what whoever says yes should know besides, a line each.
         back: the page that the request came from.
+        why: why it could not be done after a yes, in a sentence; empty where it was, or that is not known.
         answer: what the request was answered after a yes.
     """
 
@@ -49,7 +51,9 @@ class Approval:
     at: datetime
     request: Request
     endpoint: Endpoint
+    facts: tuple[str, ...] = ()
     state: ApprovalState = ApprovalState.WAITING
+    why: str = ""
     answer: Response | None = None
 
     @property
@@ -66,7 +70,15 @@ class Approvals:
         self._all: dict[int, Approval] = {}
         self._next = 1
 
-    def ask(self, session: DeskSession, request: Request, endpoint: Endpoint, question: str, back: str) -> Approval:
+    def ask(
+        self,
+        session: DeskSession,
+        request: Request,
+        endpoint: Endpoint,
+        question: str,
+        back: str,
+        facts: tuple[str, ...] = (),
+    ) -> Approval:
         """Let a request of a session wait; one that waits already waits once.
 
         Raises:
@@ -91,6 +103,7 @@ class Approvals:
                 at=desk_startup.now(),
                 request=request,
                 endpoint=endpoint,
+                facts=facts,
             )
             self._next += 1
             self._all[asked.id] = asked

@@ -5,9 +5,9 @@ from starlette.responses import Response
 
 from intake.desk import desk_startup
 from intake.desk.daily_backup import backup_line
-from intake.desk.refusals import refusal
 from intake.desk.rendering import back_to, begin_of, fields_of, list_query, page, text_of
 from intake.desk.request_state import desk_of, session_of
+from intake.errors import RefusedError
 from intake.flow.lookup.covers_shown import copy_covers
 from intake.flow.lookup.details import last_step, pictures_on_arrival
 from intake.flow.lookup.find_lines import box_lines
@@ -106,7 +106,7 @@ def finish(request: Request) -> Response:
         row = box_progress(records, find_box(records, number))
     if str(row.waits) != fields.get("not_seen"):
         why = f"was changed since its page was opened: {row.waits} on its list were not seen"
-        return refusal(request, 409, f"Box {row.box.number}", why, "look at it again")
+        raise RefusedError(f"Box {row.box.number}", why, "look at it again")
     reason = fields.get("reason", "")
     box, missing = box_lifecycle.finish(
         library, number, why=lambda _missing: reason, despite_queries=despite, station=station

@@ -9,6 +9,7 @@ from intake.desk.rendering import fields_of, id_of, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.errors import UsageError
 from intake.flow.lookup.action_words import action_words, subject_words
+from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.lookup.status import entry_numbered
 from intake.flow.lookup.wording import title_words
@@ -16,12 +17,15 @@ from intake.flow.moving.progress import box_progress
 from intake.flow.papers.option_fields import SHOW_VALUES
 from intake.flow.papers.paper import PaperGroup
 from intake.flow.papers.registry import PAPERS, find_paper
-from intake.model.editions import Edition
+from intake.model.editions import CopyState, Edition
 
 VALUE_PAPERS = frozenset(
     {paper.name for paper in PAPERS if paper.group is PaperGroup.LISTS} | {"copy", "discrepancies", "notice", "periods"}
 )
 """The papers that say what copies are worth, or what is claimed for them."""
+
+MOST_NAMED = 12
+"""Copies that the laptop is told of by name."""
 
 
 def finishing(request: Request) -> str:
@@ -30,6 +34,16 @@ def finishing(request: Request) -> str:
         box = find_box(records, text_of(request.path_params["box"]))
         waits = box_progress(records, box).waits
     return f"finish box {box.number}" + (f" and record {waits} as missing" if waits else "")
+
+
+def would_be_missing(request: Request) -> tuple[str, ...]:
+    """Return the copies that would be recorded as missing if the box were finished now, and the reason typed for it."""
+    with desk_of(request).library.reading() as records:
+        lines = box_lines(records, find_box(records, text_of(request.path_params["box"])).number)
+    missing = [f"{line.copy} {line.title}" for line in lines if line.state == CopyState.PACKED and not line.is_surplus]
+    more = [f"and {len(missing) - MOST_NAMED} more"] if len(missing) > MOST_NAMED else []
+    reason = fields_of(request).get("reason", "").strip()
+    return (*missing[:MOST_NAMED], *more, *([f"Why, as typed: {reason}"] if missing and reason else []))
 
 
 def taking_back(request: Request) -> str | None:

@@ -16,11 +16,12 @@ from httpx import Response
 
 from intake.desk.app import ROUTES
 from intake.desk.approvals import MOST_OF_A_STATION
-from intake.desk.phone_limits import VALUE_PAPERS
+from intake.desk.phone_limits import MOST_NAMED, VALUE_PAPERS
 from intake.edges import clock, network
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
 from intake.errors import RefusedError, UsageError
+from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import title_words
 from intake.flow.moving import box_lifecycle
 from intake.flow.papers.options import PaperOptions
@@ -115,7 +116,7 @@ def test_a_phone_scans_and_inspects_on_its_own(household: Household, library: Li
 
 def test_a_box_is_finished_once_the_laptop_says_yes(household: Household, library: Library) -> None:
     before = head(library)
-    answer = ask_to_finish(household.phone)
+    answer = ask_to_finish(household.phone, reason="a gap")
     number = asked(answer.headers["location"])
     page = household.phone.get(answer.headers["location"]).text
     assert "Waits for a yes at the laptop" in page
@@ -123,6 +124,13 @@ def test_a_box_is_finished_once_the_laptop_says_yes(household: Household, librar
     listed = household.laptop.get("/asked").text
     assert "finish box" in listed
     assert "hall" in listed
+    with library.reading() as records:
+        box = find_box(records, "3").number
+        unseen = [copy.accession for copy in records.all(Copy) if (copy.box, copy.state) == (box, CopyState.PACKED)]
+    assert unseen
+    told = [copy for copy in unseen if f">{copy} " in listed]
+    assert (len(told), f"and {len(unseen) - MOST_NAMED} more" in listed) == (MOST_NAMED, True)
+    assert "Why, as typed: a gap" in listed
     household.word(number, "yes")
     assert last_entry(library)[1:] == (ActionKind.FINISH_BOX, "hall")
     assert "The laptop said yes" in household.phone.get(f"/asked/{number}").text
@@ -153,6 +161,19 @@ def test_what_can_no_longer_be_done_says_why(household: Household, library: Libr
     assert "could not be done" in household.phone.get(f"/asked/{number}").text
     assert "the laptop said yes, but it could not be done" in household.phone.get("/station").text
     assert household.phone.get(f"/asked/{number}/answer").status_code == 409
+
+
+def test_a_yes_to_what_has_changed_since_is_told_why_it_could_not_be_done(
+    household: Household, library: Library
+) -> None:
+    number = asked(ask_to_finish(household.phone).headers["location"])
+    with library.reading() as records:
+        box = find_box(records, "3").number
+        copy = next(copy for copy in records.all(Copy) if (copy.box, copy.state) == (box, CopyState.PACKED))
+    assert household.laptop.post("/api/scan", box="3", text=copy.accession, request="r1").status_code == 200
+    told = household.laptop.get(household.laptop.post(f"/asked/{number}/word", word="yes").headers["location"]).text
+    assert "could not be done" in told
+    assert "was changed since its page was opened" in told
 
 
 def test_an_error_that_nobody_caught_is_told_to_both(household: Household, monkeypatch: pytest.MonkeyPatch) -> None:
