@@ -186,6 +186,9 @@ def test_a_label_opens_its_page_and_what_is_scanned_meanwhile_is_not_lost(
         held.append(route) if (route.request.post_data_json or {})["text"] == "B1-56" else route.continue_()
 
     page.route("**/api/scan", answer)
+    # Until a page is painted the browser may drop keys: then the scan is asked for again, which is another test's.
+    page.wait_for_function("performance.getEntriesByName('first-contentful-paint').length")
+    page.wait_for_timeout(200)
     type_in(page, "B1-56")
     eventually(page, lambda: held)
     type_in(page, GULLS)

@@ -2,3 +2,5 @@
 globalThis.early = [];
 globalThis.hearEarly = (event) => globalThis.early.push({ event, value: event.target.value });
 document.addEventListener("keydown", globalThis.hearEarly, true);
+// Who comes back to, or loads again, what answered a form gets the form's page: it is not sent a second time.
+history.replaceState(history.state, "", location.href);

@@ -26,8 +26,6 @@ export function onPage(module, begin) {
 
 export function listenForWays() {
 	path = location.pathname;
-	// Who comes back to, or loads again, what answered a form gets the form's page: it is not sent a second time.
-	history.replaceState(history.state, "", location.href);
 	// A page that was left is opened as any other; a link within a page leaves none.
 	window.addEventListener("popstate", () => location.pathname === path || location.reload());
 }
