@@ -26,10 +26,10 @@ PAIR = "Pair this browser by a code"
 AGAIN = "intake_form_again"
 """Marks in a request's scope that a page is rendered again for a form of it: nothing is asked or done by that."""
 OF_ONE_ANSWER = ("message", "not_done", "loss", "ask")
-OF_THE_FORM = ("form_token", "request", "version", "apply", "once", "shown", "kept", "not_seen", "then", "back")
-OF_A_BUTTON = ("option", "word")
-"""What a button says when it is pressed."""
-NOT_TYPED = (*OF_THE_FORM, *OF_A_BUTTON)
+NOT_TYPED = (
+    "form_token", "request", "version", "apply", "once", "shown", "kept", "not_seen", "then", "back", "option", "word",
+)  # fmt: skip
+"""What the form itself sends, and what a button says when it is pressed."""
 LOGIN = ("/enter", "/pair")
 
 

@@ -51,10 +51,9 @@ class ScaledCache:
 
     def save(self, path: Path, sha256: str, picture: bytes) -> None:
         """Keep a scaled photograph; where that is not possible, it is scaled again the next time."""
-        if path.is_relative_to(self.library / "pictures"):
-            with suppress(OSError):
-                data = hashlib.sha256(picture).digest() + picture
-                save_whole(self._file(path, sha256), lambda part: part.write_bytes(data))
+        with suppress(OSError):
+            data = hashlib.sha256(picture).digest() + picture
+            save_whole(self._file(path, sha256), lambda part: part.write_bytes(data))
 
     def trim(self) -> None:
         """Remove what is of photographs that are gone, and what was used longest ago, where it is too much."""
@@ -74,6 +73,11 @@ class ScaledCache:
                 yield about.st_mtime, about.st_size, path
 
     def _file(self, path: Path, sha256: str) -> Path:
+        """Return where a scaled photograph is kept.
+
+        Raises:
+            FileNotFoundError: nowhere, as the photograph does not lie in the library's folder.
+        """
         if not path.is_relative_to(self.library / "pictures"):
             raise FileNotFoundError(path)
         return self.folder / sha256[:2] / f"{sha256}-{self.form}.jpg"
