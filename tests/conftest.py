@@ -17,6 +17,7 @@ POSTGRESQL = "postgresql"
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--alone", action="store_true", help="Also run the tests that need a quiet machine, with -n 0.")
     parser.addoption(
         "--database",
         choices=["sqlite", POSTGRESQL],
@@ -67,6 +68,10 @@ def _statements_compiled_once() -> Iterator[None]:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("--alone"):
+        for item in items:
+            if item.get_closest_marker("alone"):
+                item.add_marker(pytest.mark.skip(reason="needs a quiet machine: run it with --alone -n 0"))
     if config.getoption("--database") != POSTGRESQL:
         return
     for item in items:

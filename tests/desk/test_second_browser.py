@@ -13,6 +13,7 @@ from tests.desk.webkit import ENTER, F2, Window, webkit, what_is_missing
 
 pytestmark = [
     pytest.mark.slow,
+    pytest.mark.alone,
     pytest.mark.skipif(bool(what_is_missing()), reason=f"not installed: {what_is_missing()}"),
 ]
 

@@ -18,6 +18,7 @@ ELEMENT = "element-6066-11e4-a52e-4f735466cecf"
 ENTER, F2 = "\ue006", "\ue032"
 """Keys without a character (section 17.4.2)."""
 KEY_MS = 5
+PAINTED = "return !window.isLeft && performance.getEntriesByName('first-contentful-paint').length > 0"
 WAIT_S = 30
 
 
@@ -59,8 +60,13 @@ class Window:
         return answer.json()["value"]
 
     def open(self, address: str) -> None:
-        """Go to a page, and wait until it is loaded."""
+        """Go to a page, and wait until it is painted: until then a browser may drop keys.
+
+        On a busy machine the browser answers with the page before it.
+        """
+        self.run("window.isLeft = true")
         self.post("url", url=address)
+        self.until(lambda: self.run(PAINTED), "the first paint")
 
     def run(self, script: str) -> object:
         """Return what the body of a function returns on the page."""
