@@ -243,6 +243,22 @@ def test_a_list_is_asked_about_on_the_page_and_never_guessed_in_silence(empty: R
         assert count_records(records).editions == 1
 
 
+def test_what_was_said_of_columns_is_dropped_and_told_where_the_list_is_of_another_kind(empty: Running) -> None:
+    station = let_in(empty)
+    table = {"file": ("books.csv", b"key;title;Zustand;printing\nK1;The Sleet Almanac;sehr gut;2nd\n")}
+    first = shown_form(send(station, "import", table, kind="copies").text)
+    as_copies = send(station, "import", **{**first, "column-C": "grade"})
+    assert "Zustand → grade" in words(as_copies.text)
+    as_catalog = send(station, "import", **{**shown_form(as_copies.text), "column-C": "grade", "kind": "editions"})
+    said = words(as_catalog.text)
+    assert "What was said of column C (“grade: its condition in a word of the trade”) is dropped" in said
+    assert "is not known" not in said
+    send(station, "import", **carried(as_catalog.text))
+    again = send(station, "import", table, kind="copies").text
+    assert "printing 2 of 'The Sleet Almanac' is not recorded" in words(again)
+    assert "/steps/import?kind=printings" in again
+
+
 def shown_form(page: str) -> dict[str, str]:
     """Return what a browser sends of the form below, with every choice as the page shows it."""
     form = page[page.rindex('<form method="post" action="/steps/') :]

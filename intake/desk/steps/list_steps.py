@@ -1,6 +1,6 @@
 """A person's list brought in: chosen, looked at with every guess and every column not understood, then imported."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -18,12 +18,14 @@ from intake.desk.steps.step_record import (
     StepOutcome,
 )
 from intake.errors import IntakeError, UsageError
+from intake.flow.lists.field_words import field_words
 from intake.flow.lists.guess_words import guess_lines, option_words, question_words
 from intake.flow.lists.headings import ColumnGuess
 from intake.flow.lists.import_file import ListAudience, import_file
-from intake.flow.lists.import_list import ImportResult, ListKind
+from intake.flow.lists.import_list import COLUMNS, ImportResult, ListKind
 from intake.flow.lists.import_words import import_lines
 from intake.flow.lists.list_guess import ColumnReading, ListGuess, ListQuestion, ListReading, QuestionKind
+from intake.flow.lists.reasons import RowReason
 from intake.flow.lists.size_orders import SizeOrder
 from intake.units.counts import counted
 from intake.units.written_days import DayOrder
@@ -144,9 +146,10 @@ def _file(context: StepContext) -> Path:
 def _reading(context: StepContext) -> ListReading:
     """Return what the person has said of the list on the page."""
     values = context.values
+    fields = _fields(context)
     mapping: dict[str, str] = {}
     for name, value in values.items():
-        if name.startswith(COLUMN):
+        if name.startswith(COLUMN) and value.removeprefix(NOT) in fields:
             if value.startswith(NOT):
                 mapping.setdefault(value.removeprefix(NOT), "")
             elif mapping.get(value):
@@ -167,6 +170,19 @@ def _reading(context: StepContext) -> ListReading:
         all_as_is=context.flag("all_as_is"),
         empty_bad_cells=context.flag("empty_bad_cells"),
     )
+
+
+def _fields(context: StepContext) -> frozenset[str]:
+    return frozenset(column.field for column in COLUMNS[_kind(context)])
+
+
+def _dropped(context: StepContext) -> Iterator[str]:
+    """Yield what was said of columns as another kind of list, and does not hold of this one."""
+    for name, value in context.values.items():
+        field = value.removeprefix(NOT)
+        if name.startswith(COLUMN) and field and field not in _fields(context):
+            said = f"What was said of column {name.removeprefix(COLUMN)} (“{field_words(field)}”)"
+            yield f"{said} is dropped: this kind of list has no such field."
 
 
 def _lines(context: StepContext, name: str) -> frozenset[int]:
@@ -213,7 +229,7 @@ def _outcome(context: StepContext, kind: ListKind, person: _Person, result: Impo
         is_first = kind is ListKind.EDITIONS
         return StepOutcome(lines=lines, cautions=said if is_first else (), links=onward + then if is_first else then)
     guessed = list(guess_lines(name, person.guess, show_all=True)) if person.guess is not None else []
-    cautions = list(said)
+    cautions = [*said, *_dropped(context)]
     if refused:
         cautions += [
             (
@@ -224,10 +240,18 @@ def _outcome(context: StepContext, kind: ListKind, person: _Person, result: Impo
     return StepOutcome(
         lines=(*guessed, *lines),
         cautions=cautions,
-        links=onward,
+        links=(*onward, *_first(result)),
         is_plan=not refused and bool(result.made or result.altered),
         fields=_all_fields(context, kind, person),
     )
+
+
+def _first(result: ImportResult) -> tuple[tuple[str, str], ...]:
+    """Return the way to what has to be brought before the rows that cannot be used."""
+    faults = (fault.reason for bad in result.bad_rows for fault in bad.faults)
+    if RowReason.PRINTING_UNKNOWN in faults:
+        return (("/steps/import?kind=printings", "Bring a list of printings first"),)
+    return ()
 
 
 def _all_fields(context: StepContext, kind: ListKind, person: _Person) -> tuple[StepField, ...]:

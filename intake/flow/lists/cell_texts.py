@@ -14,6 +14,7 @@ from intake.flow.lists.written_cells import (
     NUMBER,
     PAGES,
     number_part,
+    ordinal_read,
     pages_read,
     retail_number,
     unit_part,
@@ -22,6 +23,7 @@ from intake.flow.lists.written_cells import (
 from intake.flow.lists.written_sizes import is_like_size
 from intake.flow.lists.written_words import box_read, grade_read, jacket_read
 from intake.model.editions import Grade
+from intake.units.full_width import narrow
 from intake.units.quantities import MASSES, METRIC, parse_length_mm, parse_mass_g
 from intake.units.written_currencies import SHARED, currency_of
 from intake.units.written_languages import language_read
@@ -56,8 +58,10 @@ def edition_name(_column: ColumnReading, cell: Cell, _line: int) -> str:
 
 
 def whole(column: ColumnReading, cell: Cell, _line: int) -> str:
-    """Return a count, of pages also where they are of several sequences."""
+    """Return a whole number: of pages also where they are of several sequences, of a printing also its ordinal."""
     text = whole_text(cell)
+    if column.guess.field == "printing":
+        return ordinal_read(narrow(text)) or text
     if column.guess.field == "pages" and (pages := pages_read(text)) is not None:
         return pages
     match = PAGES.fullmatch(text)

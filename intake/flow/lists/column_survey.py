@@ -24,6 +24,7 @@ from intake.flow.lists.written_cells import (
     has_more_than_number,
     is_year_otherwise,
     number_part,
+    ordinal_read,
     pages_read,
     restored_number,
     unit_part,
@@ -54,6 +55,8 @@ WORDS: Mapping[FieldForm, Callable[[str], str | None]] = {
     FieldForm.LANGUAGE: language_read,
 }
 WORDS_KEPT = 200
+MOST_REST, LONGEST_REST = 6, 40
+"""Of the texts that are not grades, in a column of which most are: so many are named, and so much of each."""
 """So many different words of a column are kept to be shown."""
 _numbers = lru_cache(maxsize=4096)(number_readings)
 _days = lru_cache(maxsize=4096)(day_readings)
@@ -83,7 +86,7 @@ class ColumnSurvey:
         self.form = form_of(guess.field) if guess.field else FieldForm.REMARK
         self.filled = 0
         self.of_other = 0
-        self.first_of_other: Sample | None = None
+        self.rest: dict[str, int] = {}
         self.decimals: ConventionEvidence[DecimalMark] = ConventionEvidence()
         self.days: ConventionEvidence[DayOrder] = ConventionEvidence()
         self.bare: Sample | None = None
@@ -101,9 +104,8 @@ class ColumnSurvey:
     def add(self, line: int, cell: Cell, sign: str = "") -> None:
         """Take the next cell that is not empty, and the currency in which it is formatted."""
         self.filled += 1
-        if isinstance(cell, str) and is_of_other(self.guess.field, text := cell.strip()):
-            self.of_other += 1
-            self.first_of_other = self.first_of_other or (line, text)
+        if isinstance(cell, str):
+            self._add_to_field(line, cell.strip())
         if self.form is FieldForm.AMOUNT and sign and not isinstance(cell, str):
             self.currencies[sign] += 1
         if self.form in NUMERIC:
@@ -121,6 +123,13 @@ class ColumnSurvey:
             self._add_text(line, narrow(whole_text(cell).strip()))
         if isinstance(cell, str) and UNFORMULA.fullmatch(cell):
             self._remark(Remark.TEXT_OF_FORMULA, line, cell.strip())
+
+    def _add_to_field(self, line: int, text: str) -> None:
+        """Note whether a text is of the field that the heading may mean as well, and the first that are not."""
+        if is_of_other(self.guess.field, text):
+            self.of_other += 1
+        elif len(self.rest) < MOST_REST:
+            self.rest.setdefault(text if len(text) <= LONGEST_REST else f"{text[:LONGEST_REST]} …", line)
 
     def _add_line(self, line: int, cell: Cell) -> None:
         """Note a text of several lines, and whether a key is a number."""
@@ -141,6 +150,8 @@ class ColumnSurvey:
         elif self.form is FieldForm.YEAR and (year := year_read(text)) is not None:
             read = Remark.YEAR_OTHERWISE if is_year_otherwise(text) else Remark.YEAR_READ
             self._remark(read if year else Remark.YEAR_UNTOLD, line, f"{text} as {year}" if year else text)
+        elif self.guess.field == "printing" and (ordinal := ordinal_read(text)) is not None:
+            self._remark(Remark.ORDINALS, line, f"{text} as {ordinal}")
         elif self.guess.field == "pages" and (pages := pages_read(text)) is not None:
             self._remark(Remark.PAGES_ADDED, line, f"{text} as {pages}")
 

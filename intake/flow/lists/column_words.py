@@ -49,14 +49,15 @@ _REMARKS: Mapping[Remark, str | Advice] = {
     Remark.SHEET_NAMED: "{count} named as sheets of ISO 216 and taken for upright ones (line {line}: {text})",
     Remark.GRADES_AS_TEXT: (
         (
-            "{count} of {filled} are grades of the trade, kept as text (line {line}: {text}); to keep them as grades, "
-            "correct the others and give --map {grade}"
+            "{count} of {filled} are grades of the trade, kept as text; none, first on line {line}: {text}; to keep "
+            "them as grades, correct these and give --map {grade}"
         ),
         (
-            "{count} of {filled} are grades of the trade, kept as text (line {line}: {text}); to keep them as grades, "
-            "correct the others and say below that the column is the grade"
+            "{count} of {filled} are grades of the trade, kept as text; none, first on line {line}: {text}; to keep "
+            "them as grades, correct these and say below that the column is the grade"
         ),
     ),
+    Remark.ORDINALS: "{count} written as ordinals (line {line}: {text})",
     Remark.PAGES_ADDED: "{count} of several sequences, added up (line {line}: {text})",
     Remark.TEXT_OF_FORMULA: "{count} written as a formula and read as text (line {line}: {text})",
 }

@@ -126,11 +126,11 @@ class Conventions:
     def _note_grades(self, survey: ColumnSurvey, remarks: dict[Remark, Sample]) -> Mapping[Remark, int]:
         """Note that most texts of a column are grades, where no column is that of the grades; return how many."""
         has_grades = any(other.form is FieldForm.GRADE for other in self._surveys)
-        if has_grades or survey.first_of_other is None:
+        if has_grades:
             return {}
         if not is_hint(survey.guess.field, survey.of_other, survey.filled):
             return {}
-        remarks[Remark.GRADES_AS_TEXT] = survey.first_of_other
+        remarks[Remark.GRADES_AS_TEXT] = (min(survey.rest.values()), ", ".join(map(repr, survey.rest)))
         return {Remark.GRADES_AS_TEXT: survey.of_other}
 
     def _is_of_numbers(self, survey: ColumnSurvey) -> bool:

@@ -42,7 +42,9 @@ from intake.flow.lists.editions import (
 from intake.flow.lists.headings import map_columns
 from intake.flow.lists.import_totals import ImportTotals
 from intake.flow.lists.lot_plan import (
+    NO_DOUBTS,
     LeftRoom,
+    ListDoubts,
     ListPlanner,
     LotPlan,
     MergedName,
@@ -112,6 +114,7 @@ class ImportResult:
         merged: the rows that name editions that were merged into others, and mean these.
         withdrawn: the rows that mean copies that were withdrawn, with the numbers of these.
         rooms: those of rows of copies that no box gets.
+        doubts: what is taken as it stands, though less follows from it than the person may think.
         left: count of the cells that say what the list said before, while something else was recorded since.
         overwritten: the rows that overwrite what was recorded since, whether or not all rows are asked for.
         outdated: the rows whose value does not count, as a later one is recorded.
@@ -137,6 +140,7 @@ class ImportResult:
     merged: tuple[MergedName, ...] = ()
     withdrawn: tuple[tuple[int, str], ...] = ()
     rooms: tuple[LeftRoom, ...] = ()
+    doubts: ListDoubts = NO_DOUBTS
     left: int = 0
     overwritten: tuple[RowOutcome, ...] = ()
     outdated: tuple[RowOutcome, ...] = ()
@@ -232,6 +236,7 @@ def import_table(  # noqa: PLR0913 - each is a choice of the person or of the ca
         merged=tuple(totals.merged),
         withdrawn=tuple(totals.withdrawn),
         rooms=tuple(totals.rooms),
+        doubts=totals.doubts,
         left=totals.left,
         overwritten=tuple(sorted(totals.overwritten, key=lambda row: row.line)),
         outdated=tuple(totals.outdated),

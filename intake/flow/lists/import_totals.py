@@ -3,11 +3,22 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from intake.flow.lists.lot_plan import LeftRoom, LotPlan, MergedName, RowOutcome, UnlistedCopy, UnlistedEdition
+from intake.flow.lists.lot_plan import (
+    LeftRoom,
+    ListDoubts,
+    LotPlan,
+    MergedName,
+    RowOutcome,
+    UnlistedCopy,
+    UnlistedEdition,
+)
 from intake.flow.lists.reasons import BadRow
 from intake.model.boxes import Box, Consignment
 from intake.model.changes import Change
+from intake.model.editions import Edition
+from intake.model.places import Place
 from intake.model.valuations import Basis
+from intake.shelving.boards import board_of
 
 
 class ImportTotals:
@@ -32,6 +43,8 @@ class ImportTotals:
         self.withdrawn: list[tuple[int, str]] = []
         self.rooms: list[LeftRoom] = []
         self.consigned: dict[str, list[str]] = {}
+        self._without_set: list[int] = []
+        self._materials: dict[str, list[int]] = {}
 
     def add(self, lot: LotPlan) -> Sequence[Change]:
         """Add those of a lot, and return its changes."""
@@ -51,9 +64,27 @@ class ImportTotals:
         self.merged += lot.merged
         self.withdrawn += lot.withdrawn
         self.rooms += lot.rooms
+        for row in lot.rows:
+            for change in row.changes:
+                self._doubt(row.line, change)
         if self._by_row:
             self.rows += lot.rows
         return lot.changes
+
+    @property
+    def doubts(self) -> ListDoubts:
+        """Return what is taken as it stands, though less follows from it than the person may think."""
+        return ListDoubts(tuple(self._without_set), self._materials)
+
+    def _doubt(self, line: int, change: Change) -> None:
+        before, after = change.before, change.after
+        if isinstance(after, Edition) and after.volume and after.set_id is None:
+            if not isinstance(before, Edition) or not before.volume:
+                self._without_set.append(line)
+        elif isinstance(after, Place) and after.material and board_of(after.material) is None:
+            is_new = not isinstance(before, Place) or before.material != after.material
+            if is_new:
+                self._materials.setdefault(after.material, []).append(line)
 
     def note_consigned(self, changes: Iterable[Change]) -> None:
         """Note which boxes are put into each consignment that is made or gets boxes."""

@@ -6,6 +6,7 @@ from datetime import date
 from intake.flow.lists.import_list import ImportResult, RowUnit
 from intake.flow.lists.list_words import (
     alike_sentence,
+    doubt_sentences,
     left_room_sentences,
     merged_sentences,
     outdated_sentence,
@@ -81,6 +82,7 @@ def _told(result: ImportResult, unit: str, today: date) -> Iterator[list[str]]:
     yield [f": {words}" for words in merged_sentences(result.merged, unit)]
     yield [f": {withdrawn_sentence(line, accession, unit)}" for line, accession in result.withdrawn]
     yield [f": {words}" for words in left_room_sentences(result.rooms, unit)]
+    yield [f": {words}" for words in doubt_sentences(result.doubts, unit)]
     yield [f": {undated_sentence(result.undated, today)}"] if result.undated else []
     yield [f": {emptied_sentence(result.emptied)}"] if result.emptied else []
     is_whole = not result.bad_rows

@@ -129,6 +129,7 @@ class Remark(StrEnum):
     YEAR_UNTOLD = auto()
     YEAR_OTHERWISE = auto()
     PAGES_ADDED = auto()
+    ORDINALS = auto()
     ORDER_ASSUMED = auto()
     LINE_BREAKS = auto()
     LANGUAGE_KEPT = auto()

@@ -6,6 +6,7 @@ from datetime import date
 
 from intake.flow.lists.lot_plan import (
     LeftRoom,
+    ListDoubts,
     MergedName,
     RowOutcome,
     UnlistedCopy,
@@ -107,6 +108,25 @@ def _left_room(left: LeftRoom, on: str, unit: str) -> str:
         f"box {left.box} is recorded for the room {left.kept!r}; {left.room!r} on {on} is left out: the room of a box "
         "is altered by a list of boxes"
     )
+
+
+def doubt_sentences(doubts: ListDoubts, unit: str) -> list[str]:
+    """Write what is taken as it stands, and what does not follow from it.
+
+    >>> doubt_sentences(ListDoubts((3, 7), {"cardboard": [2]}), "line")[0]
+    "lines 3 and 7 name a volume but no set: what a set lacks is told only of sets; a column 'set' names them"
+    >>> doubt_sentences(ListDoubts((), {"cardboard": [2]}), "line")
+    ["no table has the boards 'cardboard' (line 2): the sag of this shelf is not known"]
+    """
+    sentences = []
+    if lines := doubts.without_set:
+        names = f"{unit}{'s' if len(lines) > 1 else ''} {_few(lines)} {noun(len(lines), 'names', 'name')} a volume"
+        sentences.append(f"{names} but no set: what a set lacks is told only of sets; a column 'set' names them")
+    for material, lines in doubts.materials.items():
+        on = f"{unit}{'s' if len(lines) > 1 else ''} {_few(lines)}"
+        shelves = noun(len(lines), "this shelf", "these shelves")
+        sentences.append(f"no table has the boards {material!r} ({on}): the sag of {shelves} is not known")
+    return sentences
 
 
 def undated_sentence(undated: Mapping[Basis, int], today: date) -> str:

@@ -1,7 +1,7 @@
 """What one lot of rows changes: what every planner of a list returns."""
 
 import hashlib
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
 from decimal import Decimal
@@ -122,6 +122,22 @@ class MergedName:
     name: str
     into: str
     is_left: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ListDoubts:
+    """What rows say that is taken as it stands, though less follows from it than the person may think.
+
+    Attributes:
+        without_set: the lines of volumes that belong to no set.
+        materials: the lines of shelves by the material of their boards, where no table has it: their sag is not known.
+    """
+
+    without_set: Sequence[int] = ()
+    materials: Mapping[str, Sequence[int]] = field(default_factory=dict)
+
+
+NO_DOUBTS = ListDoubts()
 
 
 @dataclass(frozen=True, slots=True)

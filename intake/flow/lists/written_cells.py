@@ -25,6 +25,12 @@ FLOAT = re.compile(r"(\d+)[.,]0")
 DIGITS = re.compile(r"\d+[\dXx]")
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+|[ '’\u00a0\u2009\u202f]\d{3}(?!\d))*")
 HAS_UNIT = re.compile(r"[^\W\d_¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”'′’€£$¥]")
+ORDINAL = re.compile(
+    r"第?\s*(\d{1,4})(?:st|nd|rd|th|er|r?e|ère|ème|è|:[ae]|\.?(?:[ªº°]|ᵉʳ)|\.)?\s*"
+    r"(?:printing|impression|druck|tirage|tiragem|impresión|ristampa|刷)?",
+    re.IGNORECASE,
+)
+"""An ordinal as ICU writes it, and the words for a printing beside it (common practice, no source)."""
 PAGES = re.compile(
     r"(\d+)\s*(?:p|pp|pag|pages?|s|seiten|sider|sidor|str|strony?|pagine|páginas|blz|stran|old|頁|ページ)?\.?",
     re.IGNORECASE,
@@ -116,6 +122,16 @@ def is_year_otherwise(text: str) -> bool:
     (True, True, False)
     """
     return ERA_YEAR.fullmatch(text) is not None or ROMAN.fullmatch(text) is not None
+
+
+def ordinal_read(text: str) -> str | None:
+    """Return the figures of an ordinal ("2nd", "1.ª", "3e"), None where the text is not of this form.
+
+    >>> ordinal_read("2nd printing"), ordinal_read("1.ª"), ordinal_read("2 vols"), ordinal_read("2")
+    ('2', '1', None, None)
+    """
+    match = ORDINAL.fullmatch(text)
+    return match[1] if match and not text.isdecimal() else None
 
 
 def pages_read(text: str) -> str | None:

@@ -3,6 +3,7 @@
 from datetime import date
 from pathlib import Path
 
+import icu  # type: ignore[import-untyped]
 import openpyxl
 import pytest
 import xlsxwriter
@@ -389,6 +390,29 @@ def test_pages_of_several_sequences_are_added_up_and_told(tmp_path: Path) -> Non
     guess, rows = of_text(tmp_path, "title;pages\nA;XVI, 408 S.\nB;120頁\nC;３２０\n")
     assert cells(rows, "pages") == ["424", "120", "320"]
     assert guess.columns[1].remarks[Remark.PAGES_ADDED] == (2, "XVI, 408 S. as 424")
+
+
+ORDINAL_RULES = "%digits-ordinal"
+
+
+@pytest.mark.parametrize("language", ["en", "de", "fr", "es", "pt", "it", "nl", "sv", "pl", "ja"])
+def test_a_printing_may_be_an_ordinal_as_icu_writes_it(tmp_path: Path, language: str) -> None:
+    rules = icu.RuleBasedNumberFormat(icu.URBNFRuleSetTag.ORDINAL, icu.Locale(language))
+    named = [rules.getRuleSetName(nth) for nth in range(rules.getNumberOfRuleSetNames())]
+    assert any(name.startswith(ORDINAL_RULES) for name in named)
+    for name in (name for name in named if name.startswith(ORDINAL_RULES) and "plural" not in name):
+        rules.setDefaultRuleSet(name)
+        written = [rules.format(number) for number in range(1, 41)]
+        text = "key;printing\n" + "".join(f"K;{ordinal}\n" for ordinal in written)
+        guess, rows = of_text(tmp_path, text, ListKind.PRINTINGS)
+        assert cells(rows, "printing") == [str(number) for number in range(1, 41)], (name, written)
+        assert Remark.ORDINALS in guess.columns[1].remarks
+
+
+def test_what_is_not_an_ordinal_of_a_printing_is_refused(tmp_path: Path) -> None:
+    texts = ("2a", "2 vols", "2nd ed.", "second", "1.5")
+    _, rows = of_text(tmp_path, "key;printing\n" + "".join(f"K;{text}\n" for text in texts), ListKind.PRINTINGS)
+    assert cells(rows, "printing") == list(texts), "left as written, and no whole number"
 
 
 def test_what_stands_beside_a_number_is_told(tmp_path: Path) -> None:

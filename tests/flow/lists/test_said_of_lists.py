@@ -54,6 +54,20 @@ def told(tmp_path: Path) -> Told:
     return Told(tmp_path)
 
 
+def test_a_volume_without_a_set_and_a_board_that_no_table_has_are_told_once(told: Told) -> None:
+    text = "key,title,set,volume\nK1,Salt,Minerals,1\nK2,Iron,,2\nK3,Chalk,,3\nK4,Flint,,\n"
+    result = told.take(ListKind.EDITIONS, text)
+    (said,) = (line for line in import_lines("list.csv", result, today=TODAY) if "no set" in line)
+    assert said.startswith("list.csv: lines 3 and 4 name a volume but no set")
+    assert not told.take(ListKind.EDITIONS, text).doubts.without_set, "only what is new is told"
+    shelves = "room,bookcase,shelf,material\nHall,A,1,oak\nHall,A,2,pinho\nHall,A,3,oak veneer\nHall,A,4,\n"
+    result = told.take(ListKind.PLACES, shelves)
+    assert result.doubts.materials == {"pinho": [3], "oak veneer": [4]}
+    assert "list.csv: no table has the boards 'pinho' (line 3): the sag of this shelf is not known" in import_lines(
+        "list.csv", result, today=TODAY
+    )
+
+
 def test_values_that_a_list_does_not_date_are_counted_by_their_basis(library: Library, tmp_path: Path) -> None:
     text = "key,value,currency,basis,valued_on\nF1,5,EUR,purchase,\nG1,6,EUR,purchase,2020-01-02\nG2,7,EUR,,\n"
     result = import_text(library, tmp_path, ListKind.COPIES, text, dry_run=True)

@@ -132,6 +132,8 @@ def test_a_column_of_grades_is_the_grade_and_of_grades_but_a_few_says_so(
     assert guess.columns[1].guess.field == field
     assert reasons(rows) == [None] * len(texts)
     assert (Remark.GRADES_AS_TEXT in guess.columns[1].remarks) is hint
-    assert any("--map grade=Zustand" in line for line in guess_lines("list.csv", guess)) is hint
+    (said,) = [line for line in guess_lines("list.csv", guess) if "--map grade=Zustand" in line] or [""]
+    assert bool(said) is hint
+    assert ("none, first on line 4: 'befriedigend';" in said) is hint
     told = ListReading(mapping={"condition": "Zustand"})
     assert of_text(tmp_path, text, ListKind.COPIES, told)[0].columns[1].guess.field == "condition"
