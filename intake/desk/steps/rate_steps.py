@@ -25,26 +25,20 @@ def _rate(context: StepContext) -> StepOutcome:
     per_base = context.amount("rate")
     if per_base is None:
         raise UsageError("The rate", "is missing", "write it, such as 1.0842")
-    made = exchange_rates.enter_rate(
-        context.library,
+    rate = exchange_rates.checked_rate(
         context.text("base"),
         context.text("currency"),
         per_base,
         on=context.day("on") or context.today,
         source=context.text("source"),
-        station=context.station,
         today=context.today,
     )
     with context.library.reading() as records:
-        before = exchange_rates.rate_before(records, made)
-    asked = ""
+        before = exchange_rates.rate_before(records, rate)
     if before is not None:
-        asked = (
-            f"Is that right? On {before.on}, {made.base} 1 was {made.currency} {before.per_base}. If not, take it back."
-        )
-    return StepOutcome(
-        lines=(f"{made.base} 1 = {made.currency} {made.per_base} on {made.on}.",), cautions=(asked,) if asked else ()
-    )
+        context.ask(f"On {before.on}, {rate.base} 1 was {rate.currency} {before.per_base}")
+    exchange_rates.record_rate(context.library, rate, station=context.station)
+    return StepOutcome(lines=(f"{rate.base} 1 = {rate.currency} {rate.per_base} on {rate.on}.",))
 
 
 def _import_rates(context: StepContext) -> StepOutcome:

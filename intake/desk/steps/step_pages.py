@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from starlette.requests import Request
@@ -137,10 +138,14 @@ def _looked_at(
 def _rehearsed(
     request: Request, step: DeskStep, values: Mapping[str, str], files: Mapping[str, tuple[Path, ...]]
 ) -> StepOutcome:
-    found = rehearse(
-        desk_of(request).library, lambda library: step.run(_context(request, library, values, files, is_look=True))
-    )
-    return StepOutcome(lines=found.lines, is_plan=True) if isinstance(found, Rehearsal) else found
+    asked: list[str] = []
+
+    def looked_at(library: Library) -> StepOutcome:
+        return step.run(replace(_context(request, library, values, files, is_look=True), asked=asked))
+
+    found = rehearse(desk_of(request).library, looked_at)
+    outcome = StepOutcome(lines=found.lines, is_plan=True) if isinstance(found, Rehearsal) else found
+    return replace(outcome, cautions=(*outcome.cautions, *asked))
 
 
 def _applied(
@@ -160,7 +165,9 @@ def _applied(
             return _looked_at(request, step, values, files, changed=True)
     with desk.library.reading() as records:
         before = version_of(records)
-    outcome = step.run(_context(request, desk.library, values, files, is_look=False, kept=kept))
+    context = _context(request, desk.library, values, files, is_look=False, kept=kept)
+    outcome = step.run(context)
+    outcome = replace(outcome, cautions=(*outcome.cautions, *context.asked))
     with desk.library.reading() as records:
         entries = entries_after(records, before, ENTRIES_SHOWN)
     own = [entry for entry in entries if entry.action.station == session.station]

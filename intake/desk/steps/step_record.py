@@ -122,6 +122,7 @@ class StepContext:
         files: what was sent, by field.
         is_look: whether it is only looked at.
         kept: the plan that was shown.
+        asked: questions about what was typed, which stand beside what would change, and beside what changed.
     """
 
     desk: Desk
@@ -131,6 +132,7 @@ class StepContext:
     files: Mapping[str, tuple[Path, ...]]
     is_look: bool
     kept: object = None
+    asked: list[str] = field(default_factory=list)
     today: date = field(default_factory=desk_startup.today)
     now: datetime = field(default_factory=desk_startup.now)
 
@@ -138,6 +140,12 @@ class StepContext:
     def station(self) -> str:
         """Return who does it."""
         return self.session.station
+
+    def ask(self, question: str) -> None:
+        """Ask whether something is right, before it changes anything."""
+        self.asked.append(
+            f"Is that right? {question}. If not, {'correct it below' if self.is_look else 'take it back'}."
+        )
 
     def text(self, name: str) -> str:
         """Return what was typed; empty for nothing."""

@@ -61,20 +61,23 @@ def _figure(context: StepContext) -> Figure:
     )
 
 
-def _asked_about(figure: Figure) -> tuple[str, ...]:
-    asked = filter(None, (question_about_day(figure), question_about_nothing(figure)))
-    return tuple(f"Is that right? {question}. If not, take it back." for question in asked)
+def _ask_about(context: StepContext, figure: Figure) -> None:
+    for question in filter(None, (question_about_day(figure), question_about_nothing(figure))):
+        context.ask(question)
 
 
 def _value_copy(context: StepContext) -> StepOutcome:
     figure = _figure(context)
-    made, unlike = value_copies.value_copy(
+    with context.library.reading() as records:
+        _, planned, unlike = value_copies.plan_value(records, context.text("copy"), figure, today=context.today)
+    if unlike:
+        context.ask(outlier_words(unlike, planned.currency))
+    _ask_about(context, figure)
+    made, _ = value_copies.value_copy(
         context.library, context.text("copy"), figure, station=context.station, today=context.today
     )
-    asked = (f"Is that right? {outlier_words(unlike, made.currency)}",) if unlike else ()
     return StepOutcome(
         lines=(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.",),
-        cautions=(*asked, *_asked_about(figure)),
         links=((f"/copies/{made.copy}", f"Copy {made.copy}"), ("/steps/value", "Value another")),
     )
 
@@ -106,6 +109,7 @@ def _set_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[Ste
 
 def _value_set(context: StepContext) -> StepOutcome:
     figure, number = _figure(context), id_of(context.text("set"))
+    _ask_about(context, figure)
     made = value_sets.value_set(
         context.library,
         number,
@@ -116,7 +120,7 @@ def _value_set(context: StepContext) -> StepOutcome:
     )
     without = f" without {volumes_words(split_volumes(made.lacking))}" if made.lacking else ""
     words = f"Set {number}{without} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}."
-    return StepOutcome(lines=(words,), cautions=_asked_about(figure), links=(("/steps/sets", "All sets"),))
+    return StepOutcome(lines=(words,), links=(("/steps/sets", "All sets"),))
 
 
 VALUE_STEPS = (

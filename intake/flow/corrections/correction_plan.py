@@ -20,6 +20,7 @@ from intake.flow.shelves.find_room import refuse_if_joined
 from intake.model.changes import Action, Applied, Change, Record, is_provisional
 from intake.model.editions import BookSet, Copy, Edition, Printing
 from intake.model.sightings import Sighting
+from intake.model.valuations import SetValue, Valuation
 from intake.model.withdrawals import Withdrawal
 
 
@@ -59,18 +60,19 @@ def apply_correction(library: Library, plan: CorrectionPlan) -> Applied | None:
 def plan_lines(reader: LibraryReader, plan: CorrectionPlan) -> tuple[str, ...]:
     """Write what a plan changes: a line for each record, and under it one for each field, before and after."""
     changes = [change for change in plan.changes if change.before != change.after]
-    names = _Names(reader, changes)
+    names = _Names(reader, plan.changes)
     return tuple(line for change in changes for line in _lines(change, names))
 
 
 class _Names:
-    """The names of the records that changed ones refer to, read together."""
+    """The names of the records that changed ones, or ones that a plan only supposes, refer to, read together."""
 
     def __init__(self, reader: LibraryReader, changes: Sequence[Change]) -> None:
         records = [record for change in changes for record in (change.before, change.after) if record is not None]
         copies = [record for record in records if isinstance(record, Copy)]
         own_printings = [record for record in records if isinstance(record, Printing)]
         own_editions = [record for record in records if isinstance(record, Edition)]
+        self.editions_of = {copy.accession: copy.edition_id for copy in copies}
         edition_ids = {copy.edition_id for copy in copies} | {printing.edition_id for printing in own_printings}
         self.editions = reader.get_many(Edition, edition_ids) | {edition.id: edition for edition in own_editions}
         set_ids = {edition.set_id for edition in own_editions if edition.set_id is not None}
@@ -136,6 +138,10 @@ def _field_words(record: Record, field: str) -> str:
 
 def _name(record: Record, names: _Names) -> str:
     match record:
+        case Valuation() if record.copy in names.editions_of:
+            return f"{record_name(record).removesuffix(',')}, for {names.title(names.editions_of[record.copy])},"
+        case SetValue() if record.set_id in names.sets:
+            return f"{record_name(record).removesuffix(',')}, for '{names.sets[record.set_id].title}',"
         case Copy():
             number = "a new copy" if is_provisional(record.accession) else f"copy {record.accession}"
             return f"{number} of {names.title(record.edition_id)}"

@@ -1,14 +1,16 @@
 """What an entry of the ledger changed, in words: a line for each record, made, taken away, or altered by fields."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from intake.edges.store.queries.entry_changes import changes_of_steps, count_changes
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import KINDS, kind_words
 from intake.flow.lookup.wording import copy_field_words, edition_field_words, field_value_words, title_words
 from intake.model.changes import RowChange
-from intake.model.editions import Edition
+from intake.model.currencies import amount_text
+from intake.model.editions import BookSet, Edition
 
 FIRST = 3
 """Changes of a step that stand in the list; its own page has all of them."""
@@ -52,11 +54,16 @@ def step_changes(
 
 
 def _titles(reader: LibraryReader, changes: Iterable[RowChange]) -> dict[object, str]:
-    """Return the titles of the editions that these changes name, as they are now."""
+    """Return the titles of the editions that these changes name, and of the sets that values name, as they are now."""
     ids = {int(change.key) for change in changes if change.table == "edition" and change.key.isdecimal()}
     plains = (plain for change in changes for plain in (change.before, change.after) if plain)
     ids |= {plain["edition_id"] for plain in plains if isinstance(plain.get("edition_id"), int)}  # type: ignore[misc]
-    return {key: f"'{title_words(edition)}'" for key, edition in reader.get_many(Edition, ids).items()}
+    titles: dict[object, str] = {
+        key: f"'{title_words(edition)}'" for key, edition in reader.get_many(Edition, ids).items()
+    }
+    values = (change.after or change.before or {} for change in changes if change.table == "setvalue")
+    sets = {number for value in values if isinstance(number := value.get("set_id"), int)}
+    return titles | {("set", key): f"'{one.title}'" for key, one in reader.get_many(BookSet, sets).items()}
 
 
 def _line(change: RowChange, titles: dict[object, str]) -> str:
@@ -76,6 +83,8 @@ def _name(change: RowChange, titles: dict[object, str]) -> str:
         return f"Edition {titles.get(int(change.key) if change.key.isdecimal() else 0) or repr(plain.get('title'))}"
     if change.table == "picture":
         return "A picture"
+    if change.table in _WORTH:
+        return _worth_name(change.table, plain, titles)
     if plain.get("copy") and change.table != "query":
         return f"{_SPOKEN.get(change.table, word)} of copy {plain['copy']}"
     named = plain.get("title") or plain.get("name")
@@ -83,15 +92,24 @@ def _name(change: RowChange, titles: dict[object, str]) -> str:
     return f"{_SPOKEN.get(change.table, word)} {shown}"
 
 
+def _worth_name(table: str, plain: Mapping[str, object], titles: Mapping[object, str]) -> str:
+    """Return the name of a value or a rate, with its figure: by it a person tells one from another."""
+    if table == "rate":
+        return f"Rate of {plain.get('on')}, {plain.get('base')} 1 = {plain.get('currency')} {plain.get('per_base')},"
+    amount = amount_text(Decimal(str(plain.get("amount"))), str(plain.get("currency")))
+    named = titles.get(("set", plain.get("set_id")), "")
+    of = f"copy {plain.get('copy')}" if table == "valuation" else f"set {plain.get('set_id')} {named}".rstrip()
+    return f"Value of {of}, {amount} ({plain.get('basis')}, {plain.get('on')}),"
+
+
+_WORTH = frozenset({"valuation", "setvalue", "rate"})
 _SPOKEN = {
     "boxpicture": "Photograph of a box",
     "conditionreport": "Condition report",
     "copypicture": "Photograph",
     "discrepancy": "Discrepancy",
     "printed": "The printed label of",
-    "setvalue": "Value of a set",
     "ordering": "The order of",
-    "valuation": "Value",
 }
 
 

@@ -114,18 +114,8 @@ def import_rates(
     return RatesTaken(len(new), len(altered), same, tuple(find_gaps(rates)), entry)
 
 
-def enter_rate(
-    library: Library,
-    base: str,
-    currency: str,
-    per_base: Decimal,
-    *,
-    on: date,
-    source: str = "",
-    station: str,
-    today: date,
-) -> Rate:
-    """Record one rate: how much of `currency` one `base` is, on a day.
+def checked_rate(base: str, currency: str, per_base: Decimal, *, on: date, source: str = "", today: date) -> Rate:
+    """Return a rate as it would be recorded: how much of `currency` one `base` is, on a day.
 
     Raises:
         UsageError: a currency that is none, one against itself, a rate that is not more than nothing, a day to come.
@@ -149,12 +139,32 @@ def enter_rate(
             field="on",
         )
     key = rate_key(on, base, currency)
-    rate = Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)
-    with library.reading() as records:
-        recorded = records.get(Rate, key)
-    if recorded != rate:
-        library.apply(Action(ActionKind.ENTER_RATE, key, station), (Change(recorded, rate),))
+    return Rate(key=key, on=on, base=base, currency=currency, per_base=per_base, source=source)
+
+
+def enter_rate(
+    library: Library,
+    base: str,
+    currency: str,
+    per_base: Decimal,
+    *,
+    on: date,
+    source: str = "",
+    station: str,
+    today: date,
+) -> Rate:
+    """Record one rate; see `checked_rate`."""
+    rate = checked_rate(base, currency, per_base, on=on, source=source, today=today)
+    record_rate(library, rate, station=station)
     return rate
+
+
+def record_rate(library: Library, rate: Rate, *, station: str) -> None:
+    """Record a rate that was checked; nothing where it is recorded already."""
+    with library.reading() as records:
+        recorded = records.get(Rate, rate.key)
+    if recorded != rate:
+        library.apply(Action(ActionKind.ENTER_RATE, rate.key, station), (Change(recorded, rate),))
 
 
 FARTHEST = Decimal("1.5")
@@ -162,8 +172,15 @@ FARTHEST = Decimal("1.5")
 
 
 def rate_before(records: LibraryReader, rate: Rate) -> Rate | None:
-    """Return the last rate of the same two currencies before this one, where it is so different that one is a slip."""
-    earlier = [one for one in rates_of(records, [rate.currency]) if one.base == rate.base and one.on < rate.on]
+    """Return the last rate of the same two currencies before this one, where it is so different that one is a slip.
+
+    A rate of the same day that this one replaces comes before it; where it is this one already, those of other days do.
+    """
+    earlier = [
+        one
+        for one in rates_of(records, [rate.currency])
+        if one.base == rate.base and one.on <= rate.on and (one.on, one.per_base) != (rate.on, rate.per_base)
+    ]
     if not earlier:
         return None
     last = max(earlier, key=lambda one: one.on)

@@ -9,6 +9,9 @@ from intake.flow.values.exchange_rates import currency_code
 from intake.model.currencies import amount_fault, days_of_use, decimals, figures_text
 from intake.model.valuations import Basis
 
+THOUSANDS = 3
+"""Figures between two marks of thousands."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
@@ -30,6 +33,7 @@ def checked(figure: Figure, today: date) -> Figure:
     """
     currency = currency_code(figure.currency)
     check_amount("Value", figure.amount, currency)
+    _refuse_ambiguous(figure.amount, currency)
     refuse_future(figure.on, today, "give the day of the valuation")
     return replace(figure, currency=currency)
 
@@ -44,6 +48,18 @@ def check_amount(name: str, amount: Decimal, currency: str) -> None:
         example = figures_text(Decimal(120), currency)
         how = "with a decimal point" if decimals(currency) else "without decimals"
         raise UsageError(f"{name} {amount}", why, f"give an amount such as {example}, {how}", field="amount")
+
+
+def _refuse_ambiguous(amount: Decimal, currency: str) -> None:
+    """Refuse 1.200 of a currency of two decimals: in many countries it is twelve hundred.
+
+    Raises:
+        UsageError: the amount was written with three decimals, and the currency has fewer.
+    """
+    exponent = amount.as_tuple().exponent
+    if exponent == -THOUSANDS and decimals(currency) < THOUSANDS:
+        whole, parts = figures_text(amount.scaleb(THOUSANDS), currency), figures_text(amount, currency)
+        raise UsageError(f"Value {amount}", f"may be {whole} or {parts}", f"write {whole} or {parts}", field="amount")
 
 
 def question_about_day(figure: Figure) -> str:

@@ -8,6 +8,8 @@ from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
 from intake.model.currencies import amount_text, rounded
 from intake.model.editions import Copy, Edition
+from intake.model.valuations import Valuation
+from intake.valuing.counting import precedence
 from intake.valuing.likeness import FEWEST_FOR_OUTLIERS, Outlier, Trait, unlike_peers
 from intake.valuing.totals import total_value
 
@@ -15,19 +17,20 @@ PEERS = 1000
 """Most values that one value is compared with: the median of more hardly differs."""
 
 
-def question_about(records: LibraryReader, copy: Copy, currency: str, *, on: date) -> Outlier | None:
-    """Return the question to ask about the latest value of a copy, None where it is like those of like copies.
+def question_about(records: LibraryReader, copy: Copy, own: Valuation, *, on: date) -> Outlier | None:
+    """Return the question to ask about a value of a copy, None where it is like those of like copies.
 
     Args:
         records: the library.
         copy: the copy.
-        currency: in which the values are compared.
+        own: its value, in whose currency values are compared; nothing is asked about one that does not count.
         on: the day of the rates.
     """
-    own = latest_valuations_of(records, [copy.accession]).get(copy.accession)
+    recorded = latest_valuations_of(records, [copy.accession]).get(copy.accession)
     edition = records.get(Edition, copy.edition_id)
-    if own is None or edition is None:
+    if edition is None or (recorded is not None and precedence(recorded)[:2] > precedence(own)[:2]):
         return None
+    currency = own.currency
     for alike, shared in _likenesses(copy, edition):
         valuations = peer_valuations(records, shared, besides=copy.accession, limit=PEERS)
         if len(valuations) < FEWEST_FOR_OUTLIERS:

@@ -25,22 +25,21 @@ from intake.valuing.set_values import CountedSet
 from intake.valuing.totals import ValueTotal, total_value
 
 
-def value_copy(
-    library: Library, copy_text: str, figure: Figure, *, station: str, today: date
-) -> tuple[Valuation, Outlier | None]:
-    """Record one more value of a copy.
+def plan_value(
+    records: LibraryReader, copy_text: str, figure: Figure, *, today: date
+) -> tuple[Copy, Valuation, Outlier | None]:
+    """Plan one more value of a copy.
 
     Returns:
-        The valuation, and the question to ask where it is unlike the values of like copies.
+        The copy, the valuation, and the question to ask where it is unlike the values of like copies.
 
     Raises:
         RefusedError: the copy does not exist, or was withdrawn.
         UsageError: see `checked`.
     """
     stated = checked(figure, today)
-    with library.reading() as records:
-        copy = find_copy(records, copy_text)
-        refuse_withdrawn(copy)
+    copy = find_copy(records, copy_text)
+    refuse_withdrawn(copy)
     valuation = Valuation(
         id=Provisional().id(),
         copy=copy.accession,
@@ -51,10 +50,17 @@ def value_copy(
         source=stated.source,
         note=stated.note,
     )
+    return copy, valuation, question_about(records, copy, valuation, on=today)
+
+
+def value_copy(
+    library: Library, copy_text: str, figure: Figure, *, station: str, today: date
+) -> tuple[Valuation, Outlier | None]:
+    """Record one more value of a copy; see `plan_value`."""
+    with library.reading() as records:
+        copy, valuation, unlike = plan_value(records, copy_text, figure, today=today)
     action = Action(ActionKind.VALUE_COPY, copy.accession, station)
     applied = library.apply(action, (*made(valuation), *supposing(copy)))
-    with library.reading() as records:
-        unlike = question_about(records, copy, stated.currency, on=today)
     return replace(valuation, id=applied.key(valuation.id)), unlike
 
 

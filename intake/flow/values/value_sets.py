@@ -224,7 +224,7 @@ def _losses(
             complete=whole.amount,
             without=without.amount if without else None,
             singly=singly,
-            volumes=of_set.size - sum(map(volumes_in, of_set.gaps)),
+            volumes=sum(volumes_in(each.name) for each in here),
             currency=whole.currency,
         )
         if loss is None:

@@ -55,7 +55,7 @@ STEPS: dict[str, tuple[Callable[[Library], object], str, int]] = {
     ),
     "value": (
         lambda library: value_copy(library, "1", FIGURE, station="test", today=TODAY),
-        "The value of copy A1-59, EUR 40.00, is made.",
+        "The value of copy A1-59, EUR 40.00, for 'Fog', is made.",
         1,
     ),
 }  # fmt: skip

@@ -1,5 +1,6 @@
 """Whether a value is unlike those of like copies: with which it is compared. Copies, sets and values are invented."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -7,12 +8,14 @@ from pathlib import Path
 import pytest
 
 from intake.edges.store.library import Library
+from intake.edges.store.queries.values import latest_valuations_of
 from intake.errors import UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.values.average import pays_under_average
 from intake.flow.values.exchange_rates import enter_rate
 from intake.flow.values.like_copies import outlier_words, question_about
+from intake.model.valuations import Basis, Valuation
 from intake.valuing.likeness import Outlier, Trait
 from tests.flow.conftest import import_text
 
@@ -20,9 +23,11 @@ TODAY = date(2026, 3, 31)
 HEAD = "box,key,printing,value,currency,basis,valued_on\n"
 
 
-def asked(library: Library, copy: str, currency: str = "EUR") -> Outlier | None:
+def asked(library: Library, copy: str) -> Outlier | None:
     with library.reading() as records:
-        return question_about(records, find_copy(records, copy), currency, on=TODAY)
+        found = find_copy(records, copy)
+        own = latest_valuations_of(records, [found.accession])[found.accession]
+        return question_about(records, found, own, on=TODAY)
 
 
 def bring_in(library: Library, folder: Path, *rows: str) -> None:
@@ -82,7 +87,20 @@ def test_values_in_another_currency_are_converted_and_those_without_a_rate_do_no
     found = asked(library, "6")
     assert found is not None
     assert (found.middle, found.alike) == (Decimal("11.00"), Trait.EDITION)
-    assert asked(library, "6", "GBP") is None, "its own value has no rate to the pound"
+
+
+def test_nothing_is_asked_about_a_value_that_does_not_count(library: Library, tmp_path: Path) -> None:
+    bring_in(library, tmp_path, "G2,,10,EUR", *(f"G2,,{10 + n},EUR" for n in range(5)))
+    with library.reading() as records:
+        copy = find_copy(records, "6")
+        unlike = Valuation(
+            id=0, copy=copy.accession, amount=Decimal(1000), currency="EUR", on=TODAY, basis=Basis.MARKET
+        )
+        assert question_about(records, copy, unlike, on=TODAY) is not None
+        paid = replace(unlike, basis=Basis.PURCHASE)
+        assert question_about(records, copy, paid, on=TODAY) is None, "a valuation counts before what was paid"
+        earlier = replace(unlike, on=date(2020, 1, 1))
+        assert question_about(records, copy, earlier, on=TODAY) is None, "a later one counts"
 
 
 def test_a_value_of_nothing_is_compared_with_nothing(library: Library, tmp_path: Path) -> None:

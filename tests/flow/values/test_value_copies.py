@@ -21,6 +21,7 @@ from intake.model.editions import Copy, CopyState
 from intake.model.valuations import Basis, Rate, Valuation, rate_key
 from intake.valuing.rates import MissingRate
 from tests.flow.conftest import import_text
+from tests.made_library import new_library
 
 TODAY = date(2026, 3, 31)
 GOOD = Figure(amount=Decimal("80.00"), currency="eur", on=date(2026, 3, 1), basis=Basis.MARKET, source="a letter")
@@ -51,6 +52,7 @@ def test_a_value_stands_beside_the_earlier_one_and_is_undone(library: Library) -
         ({"amount": Decimal("1.0005"), "currency": "BHD"}, "decimals"),
         ({"amount": Decimal(10) ** 12}, "or more"),
         ({"on": date(2026, 4, 1)}, "in the future"),
+        ({"amount": Decimal("1.200")}, "may be 1200.00 or 1.20"),
     ],
 )
 def test_bad_input_changes_nothing(library: Library, change: dict[str, object], about: str) -> None:
@@ -137,6 +139,25 @@ def test_sets_and_the_loss_of_one(library: Library) -> None:
     assert {one.volume: one.difference for one in reckoned.losses} == {"1": Decimal("270.00"), "2": Decimal(190)}
     with pytest.raises(RefusedError):
         value_sets.value_set(library, 99, whole, station="test", today=TODAY)
+
+
+@pytest.mark.parametrize(("valued", "known"), [("12", ()), ("124", ("5",)), ("1245", ("1", "2", "4", "5"))])
+def test_the_loss_of_one_is_known_only_where_every_other_volume_has_a_value(
+    tmp_path: Path, valued: str, known: tuple[str, ...]
+) -> None:
+    # Volume 3 never was there: of 500 for the other four, the loss of one leaves the sum of three at 100 each.
+    with new_library(tmp_path / "library") as library:
+        rows = "".join(f"V{n},Bogs {n},Bogs,{n}\n" for n in "1245")
+        import_text(library, tmp_path, ListKind.EDITIONS, f"key,title,set,volume\n{rows}")
+        worth = "".join(f"1,V{n},{'100,EUR,market' if n in valued else ',,'}\n" for n in "1245")
+        import_text(library, tmp_path, ListKind.COPIES, f"box,key,value,currency,basis\n{worth}")
+        value_set(library, "500", lacking="3")
+        with library.reading() as records:
+            (held,) = value_sets.set_states(records)
+            found = value_sets.losses_of_one(records, held, on=TODAY)
+    assert found is not None
+    assert {one.volume: one.difference for one in found.losses} == dict.fromkeys(known, Decimal(200))
+    assert set(found.unknown) == set("1245") - set(known)
 
 
 @pytest.mark.parametrize(
