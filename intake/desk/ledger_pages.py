@@ -7,7 +7,7 @@ from intake.desk.daily_backup import backup_line
 from intake.desk.desk_startup import LibraryReader
 from intake.desk.refusals import refusal
 from intake.desk.rendering import begin_of, id_of, list_query, page, text_of
-from intake.desk.request_state import desk_of
+from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.entry_changes import step_changes
 from intake.flow.lookup.history import history_of_step, latest_history
 from intake.flow.lookup.list_filter import ListFilter, read_filter
@@ -30,7 +30,9 @@ def show_ledger(request: Request) -> Response:
         typed = read_filter(records, text)
         about = _about(typed)
         history = latest_history(records, STEPS_A_PAGE, before, about=about)
-        changes = step_changes(records, [(line.first, line.seq) for line in history.lines])
+        changes = step_changes(
+            records, [(line.first, line.seq) for line in history.lines], values=session_of(request).host
+        )
         status = library_status(records)
     last = status.counts.entries
     newer = (history.lines[0].seq if history.lines else 0) + STEPS_A_PAGE + 1
@@ -69,7 +71,9 @@ def show_entry(request: Request) -> Response:
         if line is None:
             return refusal(request, 404, f"Entry {seq}", "is not in the ledger", "look at the ledger again")
         total, begin = _page_of(records, seq, begin)
-        changes = step_changes(records, [(seq, seq)], begin=begin, count=CHANGES_A_PAGE)[seq]
+        changes = step_changes(
+            records, [(seq, seq)], begin=begin, count=CHANGES_A_PAGE, values=session_of(request).host
+        )[seq]
     return page(request, "entry.html", line=line, changes=changes, begin=begin, total=total, count=CHANGES_A_PAGE)
 
 

@@ -7,7 +7,7 @@ as a pair-and-set clause has it. In every other case the volumes count one by on
 nowhere: to share it out among the volumes would be a guess.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -15,7 +15,7 @@ from enum import StrEnum
 from intake.model.editions import BookSet, CopyState
 from intake.model.valuations import Basis, SetValue
 from intake.model.volumes import VolumeKey, split_volumes, volume_key
-from intake.valuing.counting import precedence
+from intake.valuing.counting import counting_value, precedence
 from intake.valuing.sets import SetState
 
 
@@ -124,6 +124,23 @@ def count_set(state: SetState, values: Iterable[SetValue], basis: Basis | None =
         lost=tuple(lost.values()) if before is not None else (),
         lost_singly=tuple(lost.values()) if before is None else (),
     )
+
+
+def value_before_loss(state: SetState, values: Iterable[SetValue], lost: Collection[str]) -> SetValue | None:
+    """Return the value that a set had before copies were lost: without just the volumes that were not there then.
+
+    Args:
+        state: which copies of it there are, now.
+        values: of the set, in any order.
+        lost: accession numbers of the copies.
+    """
+    volumes = {
+        volume_key(volume.name or volume.title)
+        for volume in state.volumes
+        if any(copy.accession in lost for copy in volume.copies)
+    }
+    gaps = volume_keys(state.gaps) - volumes
+    return counting_value(value for value in values if volume_keys(split_volumes(value.lacking)) == gaps)
 
 
 def volume_keys(names: Iterable[str]) -> frozenset[VolumeKey]:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue
 from intake.model.volumes import split_volumes
-from intake.valuing.set_values import CountedSet, SetCounting, count_set, set_parts, volume_keys
+from intake.valuing.set_values import CountedSet, SetCounting, count_set, set_parts, value_before_loss, volume_keys
 from intake.valuing.sets import set_state
 
 SET = BookSet(id=1, title="Invented flora", volumes=4)
@@ -61,6 +61,19 @@ def test_two_lost_volumes_and_one_that_was_never_there() -> None:
     found = counted(held, [value(1, 400), value(2, 300, "1"), value(3, 60, "1, 2, 4")])
     assert parts(found) == [(False, Decimal(60), ("A3",)), (True, Decimal(240), ("A2", "A4"))]
     assert counted(held, [value(1, 400), value(3, 60, "4, 2, 1")]).loss is None
+
+
+def test_the_value_before_a_loss_is_that_of_what_was_there_then() -> None:
+    # Volume 1 never was there: the set was worth 300 before volumes 2 and 4 were lost, and never 400.
+    state = set_state(SET, EDITIONS, copies(2, 4, without=(1,)))
+    values = [value(1, 400), value(2, 300, "1"), value(3, 60, "1, 2, 4"), value(4, 290, "1")]
+    before = value_before_loss(state, values, ["A2", "A4"])
+    assert before is not None
+    assert (before.amount, before.lacking) == (Decimal(290), "1"), "the one recorded last"
+    assert value_before_loss(state, values[:1], ["A2", "A4"]) is None
+    complete = value_before_loss(set_state(SET, EDITIONS, copies(3)), values, ["A3"])
+    assert complete is not None
+    assert complete.amount == Decimal(400)
 
 
 def test_a_set_worth_more_without_a_volume_has_lost_nothing() -> None:

@@ -1,6 +1,6 @@
 """What an entry of the ledger changed, in words: a line for each record, made, taken away, or altered by fields."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -15,6 +15,7 @@ from intake.model.editions import BookSet, Edition
 FIRST = 3
 """Changes of a step that stand in the list; its own page has all of them."""
 _UNSAID = frozenset({"id", "title_key", "words"})
+_AMOUNTS = frozenset({"amount"})
 _NAMES_EDITION = frozenset({"edition_id"})
 
 Span = tuple[int, int]
@@ -34,7 +35,7 @@ class StepChanges:
 
 
 def step_changes(
-    reader: LibraryReader, steps: Sequence[Span], *, begin: int = 0, count: int = FIRST
+    reader: LibraryReader, steps: Sequence[Span], *, begin: int = 0, count: int = FIRST, values: bool = True
 ) -> dict[int, StepChanges]:
     """Return what each of these steps changed, by the number of its last entry; a few statements for all.
 
@@ -43,12 +44,15 @@ def step_changes(
         steps: the first and the last entry of each.
         begin: how many changes of each are left out at the beginning.
         count: most lines for each.
+        values: whether amounts are told.
     """
     totals = count_changes(reader, steps)
     changes = changes_of_steps(reader, steps, begin, count)
     titles = _titles(reader, [change for of_step in changes.values() for change in of_step])
     return {
-        last: StepChanges(tuple(_line(change, titles) for change in changes.get(last, ())), totals.get(last, 0))
+        last: StepChanges(
+            tuple(_line(change, titles, values=values) for change in changes.get(last, ())), totals.get(last, 0)
+        )
         for _, last in steps
     }
 
@@ -66,16 +70,17 @@ def _titles(reader: LibraryReader, changes: Iterable[RowChange]) -> dict[object,
     return titles | {("set", key): f"'{one.title}'" for key, one in reader.get_many(BookSet, sets).items()}
 
 
-def _line(change: RowChange, titles: dict[object, str]) -> str:
-    name = _name(change, titles)
+def _line(change: RowChange, titles: dict[object, str], *, values: bool) -> str:
+    name = _name(change, titles, values=values)
     if change.before is None:
         return f"{name} {_made_words(change)}"
     if change.after is None:
         return f"{name} is taken away"
-    return f"{name}: {'; '.join(_altered(change, titles)) or 'nothing that is shown'}"
+    hidden = _UNSAID if values else _UNSAID | _AMOUNTS
+    return f"{name}: {'; '.join(_altered(change, titles, hidden)) or 'nothing that is shown'}"
 
 
-def _name(change: RowChange, titles: dict[object, str]) -> str:
+def _name(change: RowChange, titles: dict[object, str], *, values: bool) -> str:
     kind = KINDS.get(change.table)
     word = kind_words(kind) if kind is not None else change.table.replace("_", " ").capitalize()
     plain = change.after or change.before or {}
@@ -84,7 +89,7 @@ def _name(change: RowChange, titles: dict[object, str]) -> str:
     if change.table == "picture":
         return "A picture"
     if change.table in _WORTH:
-        return _worth_name(change.table, plain, titles)
+        return _worth_name(change.table, plain, titles, values=values)
     if plain.get("copy") and change.table != "query":
         return f"{_SPOKEN.get(change.table, word)} of copy {plain['copy']}"
     named = plain.get("title") or plain.get("name")
@@ -92,14 +97,14 @@ def _name(change: RowChange, titles: dict[object, str]) -> str:
     return f"{_SPOKEN.get(change.table, word)} {shown}"
 
 
-def _worth_name(table: str, plain: Mapping[str, object], titles: Mapping[object, str]) -> str:
+def _worth_name(table: str, plain: Mapping[str, object], titles: Mapping[object, str], *, values: bool) -> str:
     """Return the name of a value or a rate, with its figure: by it a person tells one from another."""
     if table == "rate":
-        return f"Rate of {plain.get('on')}, {plain.get('base')} 1 = {plain.get('currency')} {plain.get('per_base')},"
-    amount = amount_text(Decimal(str(plain.get("amount"))), str(plain.get("currency")))
+        return f"Rate of {plain.get('on')}, {plain.get('base')} 1 = {plain.get('currency')} {plain.get('per_base')}"
+    amount = f"{amount_text(Decimal(str(plain.get('amount'))), str(plain.get('currency')))} " if values else ""
     named = titles.get(("set", plain.get("set_id")), "")
     of = f"copy {plain.get('copy')}" if table == "valuation" else f"set {plain.get('set_id')} {named}".rstrip()
-    return f"Value of {of}, {amount} ({plain.get('basis')}, {plain.get('on')}),"
+    return f"Value of {of}, {amount}({plain.get('basis')}, {plain.get('on')})"
 
 
 _WORTH = frozenset({"valuation", "setvalue", "rate"})
@@ -127,11 +132,11 @@ def _made_words(change: RowChange) -> str:
     return "is made" if change.table in _THINGS else "is recorded"
 
 
-def _altered(change: RowChange, titles: dict[object, str]) -> Iterator[str]:
+def _altered(change: RowChange, titles: dict[object, str], unsaid: Collection[str]) -> Iterator[str]:
     before, after = change.before or {}, change.after or {}
     for name in (*after, *(name for name in before if name not in after)):
         was, is_now = before.get(name), after.get(name)
-        if was != is_now and name not in _UNSAID:
+        if was != is_now and name not in unsaid:
             words = copy_field_words(name) if change.table == "copy" else edition_field_words(name)
             yield f"{words}: {_value(name, was, titles)} → {_value(name, is_now, titles)}"
 

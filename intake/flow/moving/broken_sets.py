@@ -5,12 +5,16 @@ from collections.abc import Iterable
 from intake.edges.store.queries.papers import copies_with_editions
 from intake.edges.store.queries.values import copies_in_sets, values_of_sets
 from intake.edges.store.reader import LibraryReader
+from intake.flow.lookup.wording import volumes_words
+from intake.flow.values.value_sets import set_states
 from intake.model.boxes import DiscrepancyKind
 from intake.model.currencies import amount_text
 from intake.model.editions import BookSet, CopyState
 from intake.model.moving_papers import DiscrepancyLine
 from intake.model.valuations import SetValue
+from intake.model.volumes import split_volumes
 from intake.units.language import say, say_of, term
+from intake.valuing.set_values import value_before_loss
 
 
 def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -> tuple[str, ...]:
@@ -39,17 +43,28 @@ def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -
             volumes.setdefault(edition.set_id, []).append(number)
     if not volumes:
         return ()
-    whole = {value.set_id: value for value in values_of_sets(records, volumes) if not value.lacking}
-    sets = records.get_many(BookSet, volumes)
-    return tuple(_words(sets[set_id], volumes[set_id], whole.get(set_id)) for set_id in sorted(volumes))
+    values = values_of_sets(records, volumes)
+    states = {state.set.id: state for state in set_states(records)}
+    return tuple(
+        _words(
+            states[set_id].set,
+            volumes[set_id],
+            value_before_loss(states[set_id], (value for value in values if value.set_id == set_id), volumes[set_id]),
+        )
+        for set_id in sorted(volumes)
+    )
 
 
-def _words(book_set: BookSet, volumes: list[str], whole: SetValue | None) -> str:
+def _words(book_set: BookSet, volumes: list[str], before: SetValue | None) -> str:
     named = {"title": book_set.title, "copies": ", ".join(volumes)}
     first = say("The set “{title}” is incomplete without {copies}.", **named)
-    if whole is not None:
+    if before is not None and not before.lacking:
         worth = term("The set “{title}”, valued as a whole at {amount}, is incomplete without {copies}.")
-        first = say(worth, amount=amount_text(whole.amount, whole.currency), **named)
+        first = say(worth, amount=amount_text(before.amount, before.currency), **named)
+    elif before is not None:
+        worth = term("The set “{title}”, valued without {lacking} at {amount} before, lacks {copies} too.")
+        lacking = volumes_words(split_volumes(before.lacking))
+        first = say(worth, amount=amount_text(before.amount, before.currency), lacking=lacking, **named)
     second = say_of(
         len(volumes),
         "The sums here count each copy with its own value; what the loss of it took from the value of the set is in "

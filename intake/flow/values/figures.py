@@ -58,7 +58,7 @@ def _refuse_ambiguous(amount: Decimal, currency: str) -> None:
     """
     exponent = amount.as_tuple().exponent
     if exponent == -THOUSANDS and decimals(currency) < THOUSANDS:
-        whole, parts = figures_text(amount.scaleb(THOUSANDS), currency), figures_text(amount, currency)
+        whole, parts = (f"{one:.{decimals(currency)}f}" for one in (amount.scaleb(THOUSANDS), amount))
         raise UsageError(f"Value {amount}", f"may be {whole} or {parts}", f"write {whole} or {parts}", field="amount")
 
 

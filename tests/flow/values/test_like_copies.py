@@ -111,10 +111,6 @@ def test_a_value_of_nothing_is_compared_with_nothing(library: Library, tmp_path:
     assert found.count == 5, "those worth nothing are not among them"
 
 
-def test_a_copy_without_a_value_is_not_asked_about(library: Library) -> None:
-    assert asked(library, "2") is None
-
-
 def test_the_question_names_both_amounts() -> None:
     unlike = Outlier(
         copy="A1-59", amount=Decimal(1000), middle=Decimal("12.005"), times=83.3, alike=Trait.EDITION, count=5
