@@ -171,21 +171,22 @@ def _offers(reader: LibraryReader, pairs: Sequence[tuple[Copy, Edition]]) -> tup
     where = where_each_is(reader, [copy for copy, _ in pairs])
     packed_in = {copy.box for copy, _ in pairs if copy.box and copy.state in UNSEEN}
     boxes = reader.get_many(Box, sorted(packed_in))
-    stages = {number: box.state for number, box in boxes.items()}
-    turned_up = [copy for copy, _ in pairs if _stage(copy, stages) is BoxState.UNPACKED]
-    loose = [pair for pair in pairs if pair[0].state in LOOSE or pair[0] in turned_up]
+    stages = {box.number: box.state for box in boxes.values()}
+    turned_up = {copy.accession for copy, _ in pairs if _stage(copy, stages) is BoxState.UNPACKED}
+    loose = [pair for pair in pairs if pair[0].state in LOOSE or pair[0].accession in turned_up]
     rooms = dict(zip((copy.accession for copy, _ in loose), find_rooms(reader, loose), strict=True))
     return tuple(
         CopyOffer(
             copy,
             edition,
             where[copy.accession],
-            copy.box if _stage(copy, stages) is BoxState.ARRIVED else None,
-            copy.box if _stage(copy, stages) in (BoxState.OPEN, BoxState.CLOSED) else None,
-            copy.box if copy in turned_up else None,
+            copy.box if stage is BoxState.ARRIVED else None,
+            copy.box if stage is BoxState.OPEN or stage is BoxState.CLOSED else None,
+            copy.box if stage is BoxState.UNPACKED else None,
             rooms.get(copy.accession),
         )
         for copy, edition in pairs
+        for stage in (_stage(copy, stages),)
     )
 
 
