@@ -74,8 +74,9 @@ class NearShelves:
             usual = max(dict.fromkeys(subjects), key=subjects.count)
             like = [shelf for shelf in self._by_subject[folded(usual)] if shelf.subject == usual]
             zones.append((like, "other volumes of its set stand on this shelf or on one like it"))
-        if edition.subject:
-            zones.append((self._by_subject.get(folded(edition.subject), []), f"shelf of {edition.subject!r}"))
+        if subject := self.filing.subject(edition):
+            of_set = "" if subject == edition.subject else ", as the first volume of its set"
+            zones.append((self._by_subject.get(folded(subject), []), f"shelf of {subject!r}{of_set}"))
         zones.append((self._by_subject.get("", []), "a shelf for any subject"))
         return [(places, reason) for places, reason in zones if places]
 
