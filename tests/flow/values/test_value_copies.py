@@ -189,6 +189,17 @@ def lose(library: Library, accession: str) -> None:
     library.apply(Action(ActionKind.FINISH_BOX, "2", "test"), (Change(copy, lost),))
 
 
+def test_a_sum_that_lacks_copies_says_so_before_anything_else(library: Library) -> None:
+    with library.reading() as records:
+        added = value_copies.worth(records, "EUR", on=TODAY)
+    assert added.unconverted, "some are in dollars, and there is no rate"
+    first, second, *_ = total_lines(added, limit=10)
+    count = len(added.unconverted)
+    are = "valued copy is" if count == 1 else "valued copies are"
+    assert first == f"Incomplete: {count} {are} in no sum below, as a rate into EUR is missing"
+    assert second.startswith("At risk")
+
+
 def test_a_set_counts_once_then_what_is_left_of_it(library: Library) -> None:
     # The two volumes at 120 and 130 count 400 together; with the second lost, 210 are left and 190 lost.
     with_rate(library)
