@@ -33,6 +33,8 @@ POINTER_MM = 6.0
 SCREEN_MM = 150.0
 SCREEN_MARGIN_MM = 2.0
 SPINE_PT = (3.5, 8.0)
+SHRUNK_PT = 5.0
+"""A name that is longer than its spine shrinks to this before it is cut."""
 NOTE_PT = 7.5
 SMALLEST_NOTE_PT = 5.0
 NOTES_PART = 0.5
@@ -134,10 +136,24 @@ class _Drawing:
             yield RuledLine(x, floor - width, x + width, floor, 0.3)
         size = min(SPINE_PT[1], width * 0.8 / pt_to_mm(1.0))
         if size >= SPINE_PT[0]:
-            fitted = self.setter.fit(book.name, height - 2.0, line_mm(size), (size, size))
-            if fitted.lines:
+            name, size = self._spine_name(book, height - 2.0, size)
+            if name:
                 base = x + width / 2 + pt_to_mm(size) * 0.33
-                yield Text(base, floor - 1.0, fitted.lines[0], size, rotation_deg=90.0)
+                yield Text(base, floor - 1.0, name, size, rotation_deg=90.0)
+
+    def _spine_name(self, book: Book, length_mm: float, size: float) -> tuple[str, float]:
+        """Return a name as there is room for it, and its size: it shrinks first, then is cut before its volume."""
+        whole = self.setter.unit(book.name, bold=False)
+        if whole * size > length_mm:
+            size = max(min(size, SHRUNK_PT), min(size, length_mm / whole))
+        volume = f" {book.volume}" if book.volume and book.name.endswith(book.volume) else ""
+        volume_mm = self.setter.unit(volume, bold=False) * size
+        if whole * size <= length_mm or volume_mm > length_mm / 2:
+            volume, volume_mm, title = "", 0.0, book.name
+        else:
+            title = book.name.removesuffix(book.volume).rstrip(" ,")
+        lines = self.setter.fit(title, length_mm - volume_mm, line_mm(size), (size, size)).lines
+        return (lines[0] + volume if lines else ""), size
 
     def _foot(self, y: float) -> Iterator[Mark]:
         """Draw the scale bar and the notes."""
