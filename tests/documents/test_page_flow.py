@@ -200,6 +200,21 @@ def test_what_rows_add_up_to_is_carried_forward() -> None:
     assert done == 120
 
 
+@pytest.mark.parametrize("parts", [1, 12, 20])
+def test_a_long_sum_is_carried_forward_in_the_type_of_a_head_and_no_word_of_it_is_lost(parts: int) -> None:
+    def so_far(count: int) -> str:
+        return "; ".join(f"EUR {count}.00 replacement value of part {n}" for n in range(parts)) + " and no more"
+
+    laid = sheet()
+    laid.table(COLUMNS, rows(120), so_far)
+    for page in laid.finish()[1:-1]:
+        marks = [mark for mark in page.marks if isinstance(mark, Text)]
+        sums = [mark for mark in marks if mark.bold and mark.align is Align.RIGHT and mark.y_mm > 2 * MARGIN_MM]
+        assert {mark.size_pt for mark in sums} == {SMALL_PT}
+        assert " ".join(mark.text for mark in sums).count("and no more") == 2
+        assert max(mark.y_mm for mark in marks if mark.text not in ("B7-02", "page")) <= A4_MM[1] - MARGIN_MM
+
+
 def test_what_is_set_together_stays_on_one_page() -> None:
     def lay_out(left_mm: float) -> Sequence[Page]:
         laid = sheet()
