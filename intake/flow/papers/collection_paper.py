@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from intake.documents import catalogues
+from intake.documents.text_fit import from_left
 from intake.edges import collection_pages, fonts
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.papers import pictures_of_copies
@@ -138,12 +139,14 @@ class _EntryMaker:
         size = " × ".join(_millimetres(side) for side in (edition.height_mm, edition.width_mm) if side is not None)
         pages = say("{count} pages", count=edition.pages) if edition.pages else ""
         imprint = ", ".join(filter(None, (edition.publisher, str(edition.year or ""))))
-        described = ("; ".join(edition.contributors), edition.statement, imprint, pages, size and f"{size} mm")
+        recorded = ". ".join(filter(None, ("; ".join(edition.contributors), edition.statement, imprint)))
+        extent = ". ".join(filter(None, (pages, size and f"{size} mm")))
+        extent = from_left(extent, beside=recorded)
         return CatalogueEntry(
             number=number,
             copy=copy.accession,
             title=title_words(edition),
-            description=". ".join(filter(None, described)),
+            description=". ".join(filter(None, (recorded, extent))),
             facts=(
                 (say("Copy"), copy.accession),
                 (say("Number"), written_number(edition)),
