@@ -10,6 +10,7 @@ shrink, and the drawing gets what is left of the page.
 from collections.abc import Iterator
 from dataclasses import replace
 
+from intake.documents.long_names import fit_name
 from intake.documents.text_fit import ENDLESS_MM, STEP_PT, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
@@ -136,24 +137,10 @@ class _Drawing:
             yield RuledLine(x, floor - width, x + width, floor, 0.3)
         size = min(SPINE_PT[1], width * 0.8 / pt_to_mm(1.0))
         if size >= SPINE_PT[0]:
-            name, size = self._spine_name(book, height - 2.0, size)
-            if name:
-                base = x + width / 2 + pt_to_mm(size) * 0.33
-                yield Text(base, floor - 1.0, name, size, rotation_deg=90.0)
-
-    def _spine_name(self, book: Book, length_mm: float, size: float) -> tuple[str, float]:
-        """Return a name as there is room for it, and its size: it shrinks first, then is cut before its volume."""
-        whole = self.setter.unit(book.name, bold=False)
-        if whole * size > length_mm:
-            size = max(min(size, SHRUNK_PT), min(size, length_mm / whole))
-        volume = f" {book.volume}" if book.volume and book.name.endswith(book.volume) else ""
-        volume_mm = self.setter.unit(volume, bold=False) * size
-        if whole * size <= length_mm or volume_mm > length_mm / 2:
-            volume, volume_mm, title = "", 0.0, book.name
-        else:
-            title = book.name.removesuffix(book.volume).rstrip(" ,")
-        lines = self.setter.fit(title, length_mm - volume_mm, line_mm(size), (size, size)).lines
-        return (lines[0] + volume if lines else ""), size
+            name = fit_name(book.name, book.volume, height - 2.0, (min(size, SHRUNK_PT), size), self.setter)
+            if name.lines:
+                base = x + width / 2 + pt_to_mm(name.size_pt) * 0.33
+                yield Text(base, floor - 1.0, name.lines[0], name.size_pt, rotation_deg=90.0)
 
     def _foot(self, y: float) -> Iterator[Mark]:
         """Draw the scale bar and the notes."""
