@@ -150,6 +150,6 @@ class TableRows:
         bold = [text for text, column in zip(row, self.sized.columns, strict=True) if column.bold and text]
         name = next(iter([*bold, *filter(None, row)]), "").split("\n")[0]
         said = say("{name}, continued", name=name) if name else say("continued")
-        words = self.setter.fit(said, self.span[1], 1.0, SUM_PT)
+        words = self.setter.fit(said, self.span[1], line_mm(HEAD_PT), SUM_PT)
         cell = Cell(words.lines, self.span)
         return (self.head, repeated(Strip(line_mm(HEAD_PT), partial(set_lines, cell, words.size_pt))))

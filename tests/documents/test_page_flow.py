@@ -175,6 +175,7 @@ def test_a_row_longer_than_pages_goes_on_and_says_so() -> None:
     assert len(pages) == 3
     for page in pages[1:]:
         assert {"Copy", "A1, continued"} <= set(words(page))
+        assert texts(page)["A1, continued"].size_pt == SMALL_PT
     for page in pages:
         assert all(mark.y_mm <= BOTTOM_MM for mark in page.marks if isinstance(mark, Text) and "line" in mark.text)
     # The amount of the row stands once, and at least two lines of it before and after each break.
