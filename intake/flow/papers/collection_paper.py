@@ -22,11 +22,13 @@ from intake.flow.papers.print_photographs import photographs_of
 from intake.flow.runs.named_serial import unread_words
 from intake.flow.runs.run_view import stated_text
 from intake.flow.runs.serial_map import SerialEdition, SerialMap, collected_parts, serial_maps
+from intake.identifiers.own import serial_of
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.folding import fold
 from intake.model.places import PlacePath
 from intake.model.schedules import Photograph
+from intake.model.volumes import volume_spans
 from intake.runs.spans import intersection, shifted
 from intake.units.language import say, spoken, term
 from intake.units.local_forms import exact_figures, order_of
@@ -48,7 +50,7 @@ SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, SerialEdition]]]
 def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionCatalogue:
     """Gather every copy of the collection, grouped by room, subject, person or serial."""
     reader = source.reader
-    pairs = sorted(all_copies(reader), key=lambda pair: (_order(pair[1].title), pair[1].volume, pair[0].accession))
+    pairs = sorted(all_copies(reader), key=_place)
     parts = collected_parts(reader)
     collected = _by_edition(serial_maps(reader, parts))
     paths = place_paths(reader, [copy.place for copy, _ in pairs if copy.place])
@@ -94,7 +96,14 @@ def _left_out(options: PaperOptions) -> Iterable[str]:
 
 def _order(text: str) -> tuple[object, ...]:
     """Return by what a title or a name is sorted: as it is folded in English, in another language as that sorts."""
-    return (fold(text),) if spoken() is None else order_of(text)
+    return order_of(fold(text) if spoken() is None else text)
+
+
+def _place(pair: tuple[Copy, Edition]) -> tuple[object, ...]:
+    """Return by what a copy is sorted: its title, its volume by the numbers that this names, its own number."""
+    copy, edition = pair
+    volumes = [span.first for span in volume_spans(edition.volume)]
+    return _order(edition.title), volumes, _order(edition.volume), serial_of(copy.accession)
 
 
 def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) -> PaperPages:
