@@ -19,6 +19,7 @@ from intake.flow.papers.copy_words import binding_words, printing_words, recorde
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
+from intake.flow.papers.valued_copies import refuse_none
 from intake.flow.runs.named_serial import unread_words
 from intake.flow.runs.run_view import stated_text
 from intake.flow.runs.serial_map import SerialEdition, SerialMap, collected_parts, serial_maps
@@ -51,6 +52,7 @@ def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionC
     """Gather every copy of the collection, grouped by room, subject, person or serial."""
     reader = source.reader
     pairs = sorted(all_copies(reader), key=_place)
+    refuse_none(pairs)
     parts = collected_parts(reader)
     collected = _by_edition(serial_maps(reader, parts))
     paths = place_paths(reader, [copy.place for copy, _ in pairs if copy.place])

@@ -55,6 +55,8 @@ def plan_paper(planned: Planned, on: date) -> PlanPaper:
 def plan_remarks(planned: Planned) -> Sequence[str]:
     """Return how good a plan is and what it rests on, in sentences."""
     packing_plan = planned.plan
+    if not (packing_plan.boxes or packing_plan.left or planned.left_out):
+        return [say("No copy is waiting to be packed.")]
     copies = sum(len(box.items) for box in packing_plan.boxes)
     boxes_for = say(
         "{boxes} for {copies}; by mass, volume, rooms and whole sets no plan for these needs fewer than {least} (gap "

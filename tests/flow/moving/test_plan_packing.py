@@ -138,6 +138,13 @@ def test_masses_come_from_the_catalog_then_from_paper_then_from_the_middle() -> 
     assert "stand as computed" in masses.learn([]).words()
 
 
+def test_a_plan_of_nothing_says_so_and_no_more(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    planned = plan(library, states=frozenset())
+    assert plan_remarks(planned) == ["No copy is waiting to be packed."]
+
+
 def test_new_boxes_are_counted_by_themselves_beside_the_open_ones(library: Library) -> None:
     planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
     boxes = [replace(planned.plan.boxes[0], number=number) for number in ("B7-02", "", "B9-84", "", "")]
