@@ -147,11 +147,12 @@ class _EntryMaker:
 
     def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
         printing = self._printings.get(copy.printing_id or 0)
-        size = " × ".join(_millimetres(side) for side in (edition.height_mm, edition.width_mm) if side is not None)
+        sides = [_millimetres(side) for side in (edition.height_mm, edition.width_mm) if side is not None]
+        size = "\u00a0×\u00a0".join(sides) + "\u00a0mm" if sides else ""  # a browser, too, parts no side from its unit
         pages = say("{count} pages", count=edition.pages) if edition.pages else ""
         imprint = ", ".join(filter(None, (edition.publisher, str(edition.year or ""))))
         recorded = ". ".join(filter(None, ("; ".join(edition.contributors), edition.statement, imprint)))
-        extent = ". ".join(filter(None, (pages, size and f"{size} mm")))
+        extent = ". ".join(filter(None, (pages, size)))
         extent = from_left(extent, beside=recorded)
         return CatalogueEntry(
             number=number,

@@ -106,7 +106,7 @@ def test_figures_behind_a_name_from_right_to_left_stay_with_what_they_count(hous
     book = gathered(household, CatalogueOrder.SERIAL)
     (entry,) = [entry for _, entries in book.groups for entry in entries if entry.title == "ציפורי החוף"]
     runs = [words.strip("\u200e ") for words, backwards in fonts.directions(entry.description) if not backwards]
-    assert runs == ["240 pages. 281 × 215 mm"]
+    assert runs == ["240 pages. 281\u00a0×\u00a0215\u00a0mm"]
     pages = catalogues.lay_out(book, measure=fonts.measure)
     (heading,) = [
         mark.text
