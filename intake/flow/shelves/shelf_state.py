@@ -16,7 +16,7 @@ from intake.edges.store.queries.shelves import (
     shelves_with_copies,
 )
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.wording import title_words
+from intake.flow.lookup.wording import title_ending, title_words
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Book, Space
@@ -65,7 +65,8 @@ class Shelf:
 
 def as_book(copy: Copy, edition: Edition, growth_mm: float = 0.0) -> Book:
     """Return a copy as a shelf meets it, under the name that instructions call it by."""
-    return sizes.shelf_book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
+    name, volume = title_words(edition), title_ending(edition)
+    return sizes.shelf_book(copy, edition, name=name, volume=volume, growth_mm=growth_mm)
 
 
 class ShelfOrder:

@@ -14,7 +14,7 @@ import openpyxl
 import pypdfium2
 import pytest
 
-from intake.edges.store.library import Library
+from intake.edges.store.library import Library, open_library
 from intake.edges.store.tables import TABLES
 from intake.errors import RefusedError, UsageError
 from intake.flow.condition.condition_report import Inspection, report_condition
@@ -113,6 +113,14 @@ def test_no_paper_asks_more_of_a_larger_library(moved: Library, tmp_path: Path, 
     assert after.writing == 0
     compared = 2 * len(TABLES) + MOST_STATEMENTS_OF_A_LEDGER if paper.is_acted_on else 0
     assert before.statements <= MOST_STATEMENTS + compared
+
+
+@pytest.mark.parametrize("paper", [paper for paper in PAPERS if paper.is_acted_on], ids=lambda paper: paper.name)
+def test_no_paper_that_others_act_on_is_made_of_nothing(tmp_path: Path, paper: Paper[Any]) -> None:
+    with open_library(tmp_path / "library", create=True) as library:
+        import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR1,Invented Haulage\n")
+        with pytest.raises(RefusedError):
+            render(library, paper, options(paper), PaperFormat.PDF, on=TODAY)
 
 
 def test_a_name_whose_suffix_no_format_has_is_refused() -> None:
