@@ -195,13 +195,13 @@ class ConsignmentPlanner:
         lot = LotPlan()
         for line, named in listed:
             row = named.consignment
-            if row.dispatched is not None and row.dispatched > self._today:
-                lot.bad.append(BadRow(line, RowReason.FUTURE_DISPATCH, {"day": row.dispatched.isoformat()}))
-                continue
             first = delivered.get(row.reference)
             if row.dispatched is not None and first is not None and first[1] < row.dispatched:
                 facts = {"dispatched": row.dispatched.isoformat(), "box": first[0], "delivered": first[1].isoformat()}
                 lot.bad.append(BadRow(line, RowReason.DELIVERED_BEFORE_DISPATCH, facts))
+                continue
+            if row.dispatched is not None and row.dispatched > self._today:
+                lot.bad.append(BadRow(line, RowReason.FUTURE_DISPATCH, {"day": row.dispatched.isoformat()}))
                 continue
             try:
                 boxes = self._boxes(line, named)
