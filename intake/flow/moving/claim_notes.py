@@ -138,7 +138,7 @@ def _doubted_notes(claim: Claim) -> Iterator[str]:
 
 def _estimated_notes(claim: Claim) -> Iterator[str]:
     if claim.estimated:
-        each = [f"{one.copy} {kg_text(one.counted_g)}" for one in claim.estimated]
+        each = [f"{copy} {kg_text(mass_g)}" for copy, mass_g in claim.estimated.items()]
         yield say(
             "Estimated, as the catalog states no mass, and so is the part of the box: {copies}. Weigh a like copy and "
             "write its mass into the catalog.",

@@ -54,11 +54,11 @@ class ClaimRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EstimatedMass:
-    """A copy of which the catalog states no mass, or one that cannot be right, with the mass that was counted."""
+class DoubtedMass:
+    """A copy whose stated mass cannot be right, with the mass that was counted instead."""
 
     copy: str
-    stated_g: float | None
+    stated_g: float
     counted_g: float
 
 
@@ -79,7 +79,7 @@ class Claim:
         unweighed, on_arrival: boxes that nobody weighed, and those that were weighed on arrival only.
         half_unpacked: boxes that were begun and not finished, with how many of their copies were not taken out yet.
         doubted: copies whose stated mass contradicts their size and was not used, in the boxes that count.
-        estimated: copies of which the catalog states no mass, in the weighed boxes of which a part counts.
+        estimated: copies of which the catalog states no mass, in the weighed boxes of which a part counts, in grams.
         average: what a policy with average pays of the loss; None where no sum insured was given, nothing is valued, or
             more was lost by the volumes' own values than was at risk.
         average_by_sets: the same where it pays what lost volumes took from their sets.
@@ -103,8 +103,8 @@ class Claim:
     unweighed: tuple[str, ...]
     on_arrival: tuple[str, ...]
     half_unpacked: tuple[tuple[str, int], ...]
-    doubted: tuple[EstimatedMass, ...]
-    estimated: tuple[EstimatedMass, ...]
+    doubted: tuple[DoubtedMass, ...]
+    estimated: Mapping[str, float]
     average: AverageResult | None
     average_by_sets: AverageResult | None
     rates: tuple[str, ...]
@@ -263,28 +263,26 @@ def _half_unpacked(records: LibraryReader, reconciled: Reconciled) -> tuple[tupl
 
 def _doubted(
     owed: Liability | None, contents: Iterable[CopyPair], masses: Mapping[str, float]
-) -> tuple[EstimatedMass, ...]:
+) -> tuple[DoubtedMass, ...]:
     """Return the copies whose stated mass was not used, of the boxes that count."""
     if owed is None:
         return ()
     concerned = {box.box for box in owed.counted}
     whole = owed.terms.regime.counts is Counted.SHIPMENT
     return tuple(
-        EstimatedMass(copy=copy.accession, stated_g=edition.mass_g, counted_g=masses[copy.accession])
+        DoubtedMass(copy=copy.accession, stated_g=edition.mass_g, counted_g=masses[copy.accession])
         for copy, edition in contents
         if (whole or copy.box in concerned) and edition.mass_g and contradicts(edition)
     )
 
 
-def _estimated(
-    owed: Liability | None, contents: Iterable[CopyPair], masses: Mapping[str, float]
-) -> tuple[EstimatedMass, ...]:
+def _estimated(owed: Liability | None, contents: Iterable[CopyPair], masses: Mapping[str, float]) -> dict[str, float]:
     """Return the copies of unknown mass on which it depends how much of a box that was weighed counts."""
     if owed is None or owed.terms.regime.counts is not Counted.SHARE:
-        return ()
+        return {}
     concerned = {box.box for box in owed.counted if box.mass.source is not MassSource.LIST}
-    return tuple(
-        EstimatedMass(copy=copy.accession, stated_g=None, counted_g=masses[copy.accession])
+    return {
+        copy.accession: masses[copy.accession]
         for copy, edition in contents
         if copy.box in concerned and not edition.mass_g
-    )
+    }

@@ -15,6 +15,7 @@ from intake.flow.unpacking.station import book_line
 from intake.model.boxes import CartonState
 from intake.model.editions import Edition
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import new_library
 
 TODAY = date(2026, 3, 31)
 
@@ -36,6 +37,16 @@ def test_the_shelf_of_its_subject_or_none_that_is_known(library: Library, tmp_pa
     assert ferns.steps
     assert (quarterly.shelf, quarterly.steps) == (None, ())
     assert room_words(Room(None, "no reason")).count("no reason") == 1
+
+
+def test_where_no_shelf_takes_its_subject_that_is_said_and_not_that_there_are_none(tmp_path: Path) -> None:
+    with new_library(tmp_path / "unshelved") as library:
+        import_text(library, tmp_path, ListKind.EDITIONS, "key,title,subject\nM1,Atlas of Lanes,Atlases\nM2,Lanes,\n")
+        import_text(library, tmp_path, ListKind.COPIES, "key\nM1\nM2\n")
+        assert advice(library, "1").room.reason == "no shelf is known"
+        import_text(library, tmp_path, ListKind.PLACES, "room,bookcase,shelf,width_mm,subject\nStudy,A,1,800,Plants\n")
+        assert advice(library, "1").room.reason == "no shelf is for 'Atlases' or for any subject"
+        assert advice(library, "2").room.reason == "no shelf is for any subject"
 
 
 def test_the_other_volumes_of_its_set_packed_and_missing(arrived: Library, tmp_path: Path) -> None:
