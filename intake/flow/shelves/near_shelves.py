@@ -80,6 +80,13 @@ class NearShelves:
         zones.append((self._by_subject.get("", []), "a shelf for any subject"))
         return [(places, reason) for places, reason in zones if places]
 
+    def why_no_zone(self, edition: Edition) -> str:
+        """Return why there is no shelf at all that a copy may stand on."""
+        if not self._by_subject:
+            return "no shelf is known"
+        own = f"for {edition.subject!r} or " if edition.subject else ""
+        return f"no shelf is {own}for any subject"
+
     def shelf_of(self, copy: Copy) -> PlaceNode | None:
         """Return the shelf that a copy stands on; None where it stands on none."""
         return self._order.node(copy.place) if copy.place is not None and copy.place in self._order else None

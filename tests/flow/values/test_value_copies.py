@@ -258,3 +258,22 @@ def test_a_set_cannot_lack_what_it_has_not_nor_all_nor_one_volume_twice(
 def test_missing_volumes_are_recorded_as_the_set_names_them(library: Library) -> None:
     made = value_sets.value_set(library, 1, GOOD, lacking="Vol. 2", station="test", today=TODAY)
     assert made.lacking == "2"
+
+
+def test_a_set_with_books_of_several_volumes_lacks_what_its_list_says_and_no_half_of_a_book(tmp_path: Path) -> None:
+    """Worked by hand: books 1-2, 3 and 5-6; volume 4 is between them, and 2 is half of a book that has both."""
+    with new_library(tmp_path / "library") as library:
+        rows = "".join(f"V{name},Kelp {name},Kelp,{name}\n" for name in ("1-2", "3", "5-6"))
+        import_text(library, tmp_path, ListKind.EDITIONS, f"key,title,set,volume\n{rows}")
+        import_text(library, tmp_path, ListKind.COPIES, "box,key\n1,V1-2\n1,V3\n1,V5-6\n")
+        with library.reading() as records:
+            (held,) = value_sets.set_states(records)
+        assert held.gaps == ("4",)
+        made = [
+            value_sets.value_set(library, held.set.id, GOOD, lacking=text, station="test", today=TODAY).lacking
+            for text in ("4", "5-6, 3")
+        ]
+        assert made == ["4", "3, 5-6"]
+        for half in ("2", "5"):
+            with pytest.raises(RefusedError):
+                value_set(library, "5", lacking=half)
