@@ -36,12 +36,12 @@ class Advice:
     room: Room
 
 
-def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
-    """Return where a copy goes, and what is special about it."""
+def advise(reader: LibraryReader, copy: Copy, edition: Edition, opened: Box | None = None) -> Advice:
+    """Return where a copy goes, and what is special about it; `opened` is its box, where that was read already."""
     near = NearShelves(reader, [edition])
     (room,) = rooms_near(near, [(copy, edition)])
     remarks = (
-        *_wet_remarks(reader, copy),
+        *_wet_remarks(reader, copy, opened),
         *room.remarks,
         *collects_lines(reader, edition),
         *_remarks(near, copy, edition),
@@ -64,9 +64,11 @@ def goes_words(copy: Copy, advice: Advice) -> str:
     return f"It goes to {advice.where}." if advice.shelf else f"{advice.where[:1].upper()}{advice.where[1:]}."
 
 
-def _wet_remarks(reader: LibraryReader, copy: Copy) -> tuple[str, ...]:
+def _wet_remarks(reader: LibraryReader, copy: Copy, opened: Box | None) -> tuple[str, ...]:
     """Return what to mind before a copy is shelved whose box came wet: the place that is named is for a dry book."""
-    box = reader.get(Box, copy.box) if copy.box and copy.state is not CopyState.SHELVED else None
+    if not copy.box or copy.state is CopyState.SHELVED:
+        return ()
+    box = opened if opened is not None and opened.number == copy.box else reader.get(Box, copy.box)
     return (f"Box {box.number} came wet. {DAMP_BOOK}",) if box and box.carton is CartonState.WET else ()
 
 

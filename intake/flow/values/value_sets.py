@@ -104,12 +104,20 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     return book_set
 
 
-def set_states(records: LibraryReader) -> tuple[SetState, ...]:
-    """Return for every set how complete it is and where its volumes are."""
-    copies: dict[int, list[Copy]] = defaultdict(list)
-    for copy in copies_in_sets(records):
-        copies[copy.edition_id].append(copy)
-    return _states(records, copies)
+def set_states(
+    records: LibraryReader, set_ids: Collection[int] | None = None, *, copies: Iterable[Copy] | None = None
+) -> tuple[SetState, ...]:
+    """Return for every set, or for these, how complete it is and where its volumes are.
+
+    Args:
+        records: the library.
+        set_ids: of the sets; None for all.
+        copies: all copies in sets, where they were read already.
+    """
+    by_edition: dict[int, list[Copy]] = defaultdict(list)
+    for copy in copies_in_sets(records) if copies is None else copies:
+        by_edition[copy.edition_id].append(copy)
+    return _states(records, by_edition, set_ids)
 
 
 def counted_sets(

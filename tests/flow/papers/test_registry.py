@@ -34,7 +34,7 @@ from tests.made_library import copy_library
 
 TODAY = date(2026, 3, 31)
 MADE = [(paper, form) for paper in PAPERS for form in paper.formats]
-MOST_STATEMENTS = 22
+MOST_STATEMENTS = 23
 """For any paper, with what has to be asked to understand the numbers that a person typed."""
 MOST_STATEMENTS_OF_A_LEDGER = 8
 """Beside two of each table of records, for papers that others act on: is the library as its ledger left it?"""
