@@ -7,7 +7,9 @@
    book besides.
 4. Every number tried is fitted to the profile with its own pose, blur and light, so that none is favoured by the pose
    of another; its best misfit is kept.
-5. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
+5. The best number is contested: what a wider search finds likeliest at its own pose is fitted too, and where another
+   wins, that one is contested in turn. What no search found cannot count against a wrong number.
+6. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
    every number, the symbol is misprinted, and no number is to be made of it.
 
 `intake.reading.calibration` turns misfits into probabilities.
@@ -31,13 +33,14 @@ TONES = (0.8, 3.0)
 PROMISING = 4
 CLEAR, LIKELIER = 0.02, 0.85
 """A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
-MOST, RANKED = 8, 12
-RIVALS = 4
+MOST, RANKED, RIVALS, CONTESTS = 8, 12, 4, 4
+"""Numbers proposed at a pose, returned, and compared with one that decoders read; most contests of the best number."""
 MISPRINTS = 3
 """Rows of digits with a wrong check digit that are fitted."""
 PATIENCE = 4
 """Turns without a better fit after which the search ends."""
-QUICK_BEAM, BEAM = 80, 500
+QUICK_BEAM, BEAM, WIDE_BEAM = 80, 500, 3000
+"""Rows of digits that a search keeps: from a start, from the best of them, and against the number that won."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,12 +114,6 @@ class CandidateFits:
         candidates.sort(key=lambda candidate: candidate.fit.misfit)
         return candidates[: effort.kept] if candidates and candidates[0].fit.misfit <= effort.unlike else []
 
-    def placed_fits(self) -> list[ProfileCandidate]:
-        """Fit a symbol of no digits in particular that begins and ends where the region does, from either end."""
-        pose, bits = region_pose(self.symbology), self.symbology.mean_ink[None]
-        fits = {turned: fit_symbols(values, self.grid, bits, pose, rounds=1) for turned, values in self.values.items()}
-        return [ProfileCandidate("", bits[0].astype(np.uint8), each.row(0), turned) for turned, each in fits.items()]
-
     def improve(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
         """Give each candidate its likeliest digits and improve their pose; return the best of each."""
         improved: list[ProfileCandidate] = []
@@ -181,12 +178,27 @@ class CandidateFits:
             record = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0)
             best = waiting.pop(min(range(len(waiting)), key=lambda i: waiting[i].fit.misfit))
             numbers, bits = self.proposals(best, most=MOST, beam=BEAM)
-            fresh = [i for i, number in enumerate(numbers) if self.is_new(number, best)]
-            if fresh:
-                poses = np.tile(best.fit.pose, (len(fresh), 1))
-                waiting += self.fit([numbers[i] for i in fresh], bits[fresh], poses, turned=best.turned, rounds=3)
+            waiting += self.fit_from(best, numbers, bits, rounds=3)
             improved = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0) < record - 1e-4
             idle = 0 if improved else idle + 1
+
+    def contest(self) -> None:
+        """Fit what a wider search finds likeliest at the pose of the best number, until that number stays the best."""
+        for _ in range(CONTESTS):
+            best = self.fit_again(self.best(RANKED), rounds=6)[0]
+            self.fit_from(best, *self.proposals(best, most=RANKED, beam=WIDE_BEAM), rounds=6)
+            if self.best(1)[0].number == best.number:
+                break
+
+    def fit_from(
+        self, around: ProfileCandidate, numbers: list[str], bits: Bits, *, rounds: int
+    ) -> list[ProfileCandidate]:
+        """Fit those of some numbers whose best fit a candidate's pose may improve on, from that pose."""
+        new = [i for i, number in enumerate(numbers) if self.is_new(number, around)]
+        if not new:
+            return []
+        poses = np.tile(around.fit.pose, (len(new), 1))
+        return self.fit([numbers[i] for i in new], bits[new], poses, turned=around.turned, rounds=rounds)
 
     def add_misprints(self) -> None:
         """Fit the digits of a wrong check digit that are likeliest at the pose of the best candidate."""
@@ -249,11 +261,6 @@ def best_per_number(candidates: list[ProfileCandidate]) -> list[ProfileCandidate
     return list(best.values())
 
 
-def region_pose(symbology: Symbology) -> Doubles:
-    """Return the pose of a symbol that begins and ends where the region of a profile does, (1, 6)."""
-    return np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
-
-
 def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """Return a number read from the region of a profile and its likeliest rivals, best fit first.
 
@@ -263,19 +270,15 @@ def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """
     symbology = symbology_of(number)
     fits = CandidateFits(profile, symbology, None)
-    bits, pose = bits_of([number], symbology), region_pose(symbology)
-    best = fits.fit([number], bits, pose, turned=False, rounds=5)[0]
-    others, drawn = fits.proposals(best, most=RIVALS, beam=QUICK_BEAM)
-    rival_indices = [i for i, other in enumerate(others) if other != number]
-    if rival_indices:
-        poses = np.tile(best.fit.pose, (len(rival_indices), 1))
-        fits.fit([others[i] for i in rival_indices], drawn[rival_indices], poses, turned=False, rounds=3)
+    pose = np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
+    best = fits.fit([number], bits_of([number], symbology), pose, turned=False, rounds=5)[0]
+    fits.fit_from(best, *fits.proposals(best, most=RIVALS, beam=QUICK_BEAM), rounds=3)
     fits.add_misprints()
     return fits.best_with_worst_digit(RIVALS)
 
 
 def rank_candidates(
-    profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None, *, placed: bool = False
+    profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None
 ) -> list[ProfileCandidate]:
     """Return the numbers that fit a profile best, each with its own pose, best first.
 
@@ -283,16 +286,15 @@ def rank_candidates(
         profile: pooled over the rows of a region.
         symbology: EAN-13, EAN-8 or UPC-E.
         book: the numbers of the catalog, if there is one.
-        placed: whether a symbol is known to begin and end where the region does, so that it is not searched for.
     """
     fits = CandidateFits(profile, symbology, book)
-    better = fits.under_likelier_light(fits.improve(fits.placed_fits() if placed else fits.initial_fits()))
+    better = fits.under_likelier_light(fits.improve(fits.initial_fits()))
     effort = EFFORTS[symbology.name]
     if not better or better[0].fit.misfit > effort.hopeless:
         return []
     if better[0].fit.blur > effort.bluntest:
         return fits.best_with_worst_digit(RANKED)
     fits.explore(fits.improve(better[:PROMISING]))
-    fits.fit_again(fits.best(RANKED), rounds=6)
+    fits.contest()
     fits.add_misprints()
     return fits.best_with_worst_digit(RANKED)
