@@ -7,8 +7,8 @@
    book besides.
 4. Every number tried is fitted to the profile with its own pose, blur and light, so that none is favoured by the pose
    of another; its best misfit is kept.
-5. The best number is contested: what a wider search finds likeliest at its own pose is fitted too, and where another
-   wins, that one is contested in turn. What no search found cannot count against a wrong number.
+5. The best number is contested: what is likeliest at the pose that suits it best is fitted too, and where another wins,
+   that one is contested in turn. What was never fitted cannot count against a wrong number.
 6. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
    every number, the symbol is misprinted, and no number is to be made of it.
 
@@ -39,8 +39,8 @@ MISPRINTS = 3
 """Rows of digits with a wrong check digit that are fitted."""
 PATIENCE = 4
 """Turns without a better fit after which the search ends."""
-QUICK_BEAM, BEAM, WIDE_BEAM = 80, 500, 3000
-"""Rows of digits that a search keeps: from a start, from the best of them, and against the number that won."""
+QUICK_BEAM, BEAM = 80, 500
+"""Rows of digits that are found, right and wrong check digits together: at a start, and from the best of them on."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,10 +183,10 @@ class CandidateFits:
             idle = 0 if improved else idle + 1
 
     def contest(self) -> None:
-        """Fit what a wider search finds likeliest at the pose of the best number, until that number stays the best."""
+        """Fit what is likeliest at the final pose of the best number, until that number stays the best."""
         for _ in range(CONTESTS):
             best = self.fit_again(self.best(RANKED), rounds=6)[0]
-            self.fit_from(best, *self.proposals(best, most=RANKED, beam=WIDE_BEAM), rounds=6)
+            self.fit_from(best, *self.proposals(best, most=RANKED, beam=BEAM), rounds=6)
             if self.best(1)[0].number == best.number:
                 break
 
