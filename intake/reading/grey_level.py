@@ -4,12 +4,11 @@
 2. At each, digits and pose are improved alternately a few times: the likeliest digits for the pose, then the pose that
    fits them best.
 3. From the best of these the search continues, with more digits tried at each turn, and the best numbers of the code
-   book besides.
+   book besides. What is never fitted cannot count against a wrong number, so that the digits tried are the likeliest of
+   all at their pose (`intake.reading.likelihood`).
 4. Every number tried is fitted to the profile with its own pose, blur and light, so that none is favoured by the pose
    of another; its best misfit is kept.
-5. The best number is contested: what is likeliest at the pose that suits it best is fitted too, and where another wins,
-   that one is contested in turn. What was never fitted cannot count against a wrong number.
-6. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
+5. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
    every number, the symbol is misprinted, and no number is to be made of it.
 
 `intake.reading.calibration` turns misfits into probabilities.
@@ -33,8 +32,8 @@ TONES = (0.8, 3.0)
 PROMISING = 4
 CLEAR, LIKELIER = 0.02, 0.85
 """A misfit that needs no other explanation, and the share of it that another kind of blur must leave to be likelier."""
-MOST, RANKED, RIVALS, CONTESTS = 8, 12, 4, 4
-"""Numbers proposed at a pose, returned, and compared with one that decoders read; most contests of the best number."""
+MOST, RANKED = 8, 12
+RIVALS = 4
 MISPRINTS = 3
 """Rows of digits with a wrong check digit that are fitted."""
 PATIENCE = 4
@@ -177,28 +176,17 @@ class CandidateFits:
         while waiting and idle < PATIENCE:
             record = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0)
             best = waiting.pop(min(range(len(waiting)), key=lambda i: waiting[i].fit.misfit))
-            numbers, bits = self.proposals(best, most=MOST, beam=BEAM)
-            waiting += self.fit_from(best, numbers, bits, rounds=3)
+            waiting += self.fit_from(best, *self.proposals(best, most=MOST, beam=BEAM))
             improved = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0) < record - 1e-4
             idle = 0 if improved else idle + 1
 
-    def contest(self) -> None:
-        """Fit what is likeliest at the final pose of the best number, until that number stays the best."""
-        for _ in range(CONTESTS):
-            best = self.fit_again(self.best(RANKED), rounds=6)[0]
-            self.fit_from(best, *self.proposals(best, most=RANKED, beam=BEAM), rounds=6)
-            if self.best(1)[0].number == best.number:
-                break
-
-    def fit_from(
-        self, around: ProfileCandidate, numbers: list[str], bits: Bits, *, rounds: int
-    ) -> list[ProfileCandidate]:
+    def fit_from(self, around: ProfileCandidate, numbers: list[str], bits: Bits) -> list[ProfileCandidate]:
         """Fit those of some numbers whose best fit a candidate's pose may improve on, from that pose."""
         new = [i for i, number in enumerate(numbers) if self.is_new(number, around)]
         if not new:
             return []
         poses = np.tile(around.fit.pose, (len(new), 1))
-        return self.fit([numbers[i] for i in new], bits[new], poses, turned=around.turned, rounds=rounds)
+        return self.fit([numbers[i] for i in new], bits[new], poses, turned=around.turned, rounds=3)
 
     def add_misprints(self) -> None:
         """Fit the digits of a wrong check digit that are likeliest at the pose of the best candidate."""
@@ -272,7 +260,7 @@ def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     fits = CandidateFits(profile, symbology, None)
     pose = np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
     best = fits.fit([number], bits_of([number], symbology), pose, turned=False, rounds=5)[0]
-    fits.fit_from(best, *fits.proposals(best, most=RIVALS, beam=QUICK_BEAM), rounds=3)
+    fits.fit_from(best, *fits.proposals(best, most=RIVALS, beam=QUICK_BEAM))
     fits.add_misprints()
     return fits.best_with_worst_digit(RIVALS)
 
@@ -295,6 +283,6 @@ def rank_candidates(
     if better[0].fit.blur > effort.bluntest:
         return fits.best_with_worst_digit(RANKED)
     fits.explore(fits.improve(better[:PROMISING]))
-    fits.contest()
+    fits.fit_again(fits.best(RANKED), rounds=6)
     fits.add_misprints()
     return fits.best_with_worst_digit(RANKED)

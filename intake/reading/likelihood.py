@@ -8,9 +8,14 @@ With paper A and contrast B removed, the profile is blurred ink and noise, so th
 with G the profile of one module of blurred ink at each point. The 7 modules of each digit contribute a term of their
 own and, since blur reaches less than 7 modules, one with the digit before it. Rows of digits are built slot by slot (a
 beam search); the sets must be the beginning of an allowed parity row, and the check digit must be right at the end.
-What is kept at each slot are the beginnings with the likeliest ends: how little the digits that follow can add is known
-before, from the last slot back (A. Viterbi's recursion). So the rows found are the likeliest of all, as many as are
-kept, for each of a row's beginnings has an end that is as likely.
+
+Beginnings are compared by the least misfit that they can end with, which is known from the last slot back: so many as
+are kept, so many rows are found, and no likelier row is left out, as every beginning that is preferred to its own has a
+likelier end. By their misfit so far, likely rows would be lost whose beginnings fit badly, as where a pose is half a
+module off at one end.
+
+The recursion from the last slot back: A. J. Viterbi, "Error bounds for convolutional codes and an asymptotically
+optimum decoding algorithm", IEEE Transactions on Information Theory 13(2), 1967 (cited from memory).
 
 The idea, digits compared as templates under local deformation: O. Gallo and R. Manduchi, "Reading 1D barcodes with
 mobile phones using deformable templates", IEEE TPAMI 33(9), 2011. Here the deformation is in the pose.
@@ -137,7 +142,7 @@ def likeliest_digits(
         moments: of the profile at a pose.
         symbology: of the symbol.
         most: greatest number to return.
-        beam: number of partial rows kept after each digit, and of the likeliest rows, right and wrong, that are found.
+        beam: number of the likeliest rows that are found, of right and wrong check digits together.
         valid: whether to return the rows that satisfy the check too, or those that do not: misprinted ones.
 
     Returns:
@@ -157,7 +162,7 @@ def likeliest_rows(
         pairs: that of each pair of codes in neighbouring slots, (slots - 1, 30, 30); None for none.
         symbology: of the symbol.
         most: greatest number to return.
-        beam: number of partial rows kept after each digit, and of the likeliest rows, right and wrong, that are found.
+        beam: number of the likeliest rows that are found, of right and wrong check digits together.
         valid: whether to return the rows that satisfy the check too, or those that do not.
     """
     names = parity_tree(symbology)
