@@ -31,7 +31,7 @@ from intake.model.editions import Copy, CopyState
 from intake.units.counts import counted
 
 AS_WEIGHED = click.option(
-    "--as-weighed", is_flag=True, help="Record the mass even if box and books by themselves weigh more."
+    "--as-weighed", is_flag=True, help="Record the mass even if the empty box, or the books alone, weigh more."
 )
 
 

@@ -38,7 +38,7 @@ from intake.units.quantities import parse_mass_g, parse_size_mm
 
 AS_WEIGHED = StepField(
     name="as_weighed",
-    label="It weighs that, though box and books by themselves would weigh more",
+    label="It weighs that, though the empty box, or its books alone, would weigh more",
     kind=FieldKind.FLAG,
 )
 

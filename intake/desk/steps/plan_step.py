@@ -14,7 +14,7 @@ from intake.desk.steps.step_record import (
     whole,
 )
 from intake.flow.moving import plan_packing
-from intake.flow.papers.plan_papers import PLAN_HEADS, box_name, plan_remarks, planned_facts
+from intake.flow.papers.plan_papers import PLAN_HEADS, box_names, plan_remarks, planned_facts
 from intake.model.packing import PackingRules
 
 KINDS = 3
@@ -77,7 +77,7 @@ def _plan(context: StepContext) -> StepOutcome:
 
 def _planned_outcome(planned: plan_packing.Planned) -> StepOutcome:
     boxes = planned.plan.boxes
-    rows = [(box_name(nth, box), *planned_facts(box)) for nth, box in enumerate(boxes, 1)]
+    rows = [(name, *planned_facts(box)) for name, box in zip(box_names(boxes), boxes, strict=True)]
     left = [f"Not planned: {one.item.key} {planned.titles[one.item.key]}: {one.why}" for one in planned.plan.left]
     return StepOutcome(
         lines=(*plan_remarks(planned), *left),
