@@ -103,8 +103,24 @@ def test_every_paper_has_its_options_and_formats(desk: Running, station: Station
     assert [option.name for option in paper.options if f'name="{option.name}"' not in bare] == []
     filled = station.get(f"/papers?{urlencode({'paper': paper.name, **chosen(desk, paper)})}").text
     assert [form for form in paper.formats if f'href="/papers/{paper.name}.{form}?' not in filled] == []
-    is_needed = any(option.required and option.suggests is not Suggestion.TEMPLATES for option in paper.options)
-    assert ("<iframe" in bare) is not (is_needed or "Not made." in bare)
+    # The library has one consignment, which need not be chosen.
+    chosen_for_all = (Suggestion.TEMPLATES, Suggestion.CONSIGNMENTS)
+    needed = [option.label for option in paper.options if option.required and option.suggests not in chosen_for_all]
+    assert ("<iframe" in bare) is not (bool(needed) or "Not made." in bare)
+    assert ("Then press ‘Show it with these’" in bare) is bool(needed)
+    if needed:
+        assert f"Fill in: {html.escape('; '.join(needed))}. Then press" in bare
+
+
+def test_a_drawing_is_offered_of_one_bookcase_only(desk: Running, station: Station) -> None:
+    with desk.library.reading() as reader:
+        cases = [case.number for case in list_bookcases(reader)]
+    assert len(cases) > 1
+    several, one = "/papers?paper=bookcases", f"/papers?paper=bookcases&bookcases={cases[0]}"
+    assert "bookcases.svg" not in station.get(several).text
+    assert "choose one of them above" in station.get(several).text
+    (address,) = re.findall(r'href="(/papers/bookcases\.svg[^"]*)"', station.get(one).text)
+    assert station.get(html.unescape(address)).headers["content-type"] == "image/svg+xml"
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
