@@ -99,6 +99,17 @@ def test_a_missing_copy_that_turns_up_is_shelved_from_the_answer(station: Statio
     assert (shelved.state, shelved.place) == (CopyState.SHELVED, offered[1])
 
 
+def test_to_take_back_an_undo_says_that_the_step_is_done_again(station: Station, library: Library) -> None:
+    copy = packed_in(library, "1")[0]
+    entry = station.post("/api/scan", box="1", text=copy, request="r1").json()["answers"][0]["entry"]
+    said = []
+    for _ in range(2):
+        done = station.post("/api/undo", entry=entry).json()
+        said.append(done["sentence"])
+        entry = done["entry"]
+    assert said == [f"Took back 'unpack copy' of {copy}.", f"Did 'unpack copy' of {copy} again."]
+
+
 def test_the_ledger_is_shown_to_its_first_entry(station: Station) -> None:
     page = station.get("/ledger").text
     assert "Older" not in page
