@@ -60,6 +60,7 @@ def _reconcile(context: StepContext) -> StepOutcome:
         ),
         cautions=(
             *((found.undecided,) if found.undecided else ()),
+            *found.newer,
             *fault_lines(found),
         ),
         tables=(StepTable("", DISCREPANCY_HEADS, discrepancy_rows(found)),),
