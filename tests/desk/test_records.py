@@ -83,6 +83,22 @@ def test_a_check_in_is_not_taken_back_under_what_was_taken_out(station: Station,
     assert (refused.status_code, "something was taken out of box B3" in refused.text) == (409, True)
 
 
+def test_a_missing_copy_that_turns_up_is_shelved_from_the_answer(station: Station, library: Library) -> None:
+    missing = packed_in(library, "3")
+    assert station.post("/boxes/3/finish", not_seen=len(missing)).status_code == 303
+    copy = missing[0]
+    (answer,) = station.post("/api/scan", text=copy, request="r1").json()["answers"]
+    assert "checked in first" not in answer["html"]
+    assert re.search(r"recorded as missing from box <a[^>]*>B3-[0-9]+</a>, which is finished", answer["html"])
+    offered = re.search(rf'data-shelf="([^"]+)" data-copy="{copy}">Found: it stands on', answer["html"])
+    assert offered is not None
+    assert station.post("/api/shelve", copy=copy, shelf=offered[1], request="r2").json()["kind"] == "good"
+    with library.reading() as records:
+        shelved = records.get(Copy, copy)
+    assert shelved is not None
+    assert (shelved.state, shelved.place) == (CopyState.SHELVED, offered[1])
+
+
 def test_the_ledger_is_shown_to_its_first_entry(station: Station) -> None:
     page = station.get("/ledger").text
     assert "Older" not in page

@@ -45,7 +45,10 @@ def _plan(context: StepContext) -> StepOutcome:
         numbers, _ = plan_packing.book(context.library, context.kept, station=context.station)
         return StepOutcome(
             lines=(f"Opened, and packed in the records: {', '.join(numbers)}. Now pack them with your hands.",),
-            links=(("/papers?paper=packing-list", "Packing lists"), ("/papers?paper=box-labels", "Box labels")),
+            links=(
+                ("/papers?paper=packing-list#chosen", "Packing lists"),
+                ("/papers?paper=box-labels#chosen", "Box labels"),
+            ),
         )
     kinds = [
         plan_packing.read_kind(
@@ -79,7 +82,7 @@ def _planned_outcome(planned: plan_packing.Planned) -> StepOutcome:
     return StepOutcome(
         lines=(*plan_remarks(planned), *left),
         tables=(StepTable("Boxes", PLAN_HEADS, rows),),
-        links=(("/papers?paper=packing-plan", "The plan as a paper"),),
+        links=(("/papers?paper=packing-plan#chosen", "The plan as a paper"),),
         is_plan=bool(boxes),
         kept=planned if boxes else None,
     )

@@ -231,6 +231,11 @@ def address(path: str, /, **values: str) -> str:
     return f"{path}?{query}" if query else path
 
 
+def paper_address(**values: str) -> str:
+    """Return the address of a paper with its options, at the place of the page where it is shown below the list."""
+    return f"{address('/papers', **values)}#chosen"
+
+
 def whole(least: int, most: int) -> Callable[[str], int]:
     """Return what reads a whole number from `least` to `most`, and raises a UsageError for anything else."""
 

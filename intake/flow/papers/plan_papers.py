@@ -57,6 +57,9 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
     packing_plan = planned.plan
     if not (packing_plan.boxes or packing_plan.left or planned.left_out):
         return [say("No copy is waiting to be packed.")]
+    if not packing_plan.boxes:
+        why = say("For no copy was a place in a box found.")
+        return [why, *([_left_out_words(planned.left_out)] if planned.left_out else [])]
     copies = sum(len(box.items) for box in packing_plan.boxes)
     boxes_for = say(
         "{boxes} for {copies}; by mass, volume, rooms and whole sets no plan for these needs fewer than {least} (gap "

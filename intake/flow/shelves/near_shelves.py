@@ -81,11 +81,14 @@ class NearShelves:
         return [(places, reason) for places, reason in zones if places]
 
     def why_no_zone(self, edition: Edition) -> str:
-        """Return why there is no shelf at all that a copy may stand on."""
+        """Return why there is no shelf at all that a copy may stand on, and what can be done."""
         if not self._by_subject:
             return "no shelf is known"
-        own = f"for {edition.subject!r} or " if edition.subject else ""
-        return f"no shelf is {own}for any subject"
+        if edition.subject:
+            why = f"no shelf is for {edition.subject!r} or for any subject"
+            return f"{why}: choose a shelf yourself, or give the book another subject"
+        why = "every shelf is kept for a subject, and the book has none"
+        return f"{why}: choose a shelf yourself, or give the book a subject"
 
     def shelf_of(self, copy: Copy) -> PlaceNode | None:
         """Return the shelf that a copy stands on; None where it stands on none."""

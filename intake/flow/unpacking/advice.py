@@ -53,7 +53,7 @@ def advise(reader: LibraryReader, copy: Copy, edition: Edition, opened: Box | No
 def room_words(room: Room) -> str:
     """Write where a copy goes, and why there; or why it goes nowhere."""
     if room.shelf is None:
-        return f"no shelf that is known has room for it ({room.reason})"
+        return f"no shelf is found for it ({room.reason})"
     return f"{path_words(room.shelf.path)} ({room.reason})"
 
 

@@ -145,6 +145,17 @@ def test_a_plan_of_nothing_says_so_and_no_more(library: Library) -> None:
     assert plan_remarks(planned) == ["No copy is waiting to be packed."]
 
 
+def test_a_plan_without_a_box_computes_no_least_count(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    tiny = plan_packing.read_kind("tiny", "20 x 20 x 20 mm", "1 g", "9 kg", "1")
+    with library.reading() as records:
+        planned = plan_packing.plan_copies(records, [tiny], states=frozenset(CopyState), going=lambda: False)
+    assert planned.plan.left
+    assert not planned.plan.boxes
+    assert plan_remarks(planned) == ["For no copy was a place in a box found."]
+
+
 def test_new_boxes_are_counted_by_themselves_beside_the_open_ones(library: Library) -> None:
     planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
     boxes = [replace(planned.plan.boxes[0], number=number) for number in ("B7-02", "", "B9-84", "", "")]
