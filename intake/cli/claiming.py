@@ -60,12 +60,12 @@ def reconcile_command(context: CommandContext, reference: str | None, size: str,
 def _show_reconciled(context: CommandContext, reconciled: Reconciled, broken: Iterable[str]) -> None:
     context.say(boxes_words(reconciled))
     if rows := discrepancy_rows(reconciled):
-        context.table(DISCREPANCY_HEADS, rows, wraps=("Title", "Why"))
+        context.table(DISCREPANCY_HEADS, rows, wraps=("Title", "Why", "Value"))
     for fault in fault_lines(reconciled):
         context.say(fault, style="yellow")
     for total in reconciled.totals:
         context.say(total, style="bold")
-    for words in broken:
+    for words in (*broken, *reconciled.newer):
         context.say(words)
     if reconciled.undecided:
         context.say(reconciled.undecided, style="yellow")

@@ -10,6 +10,7 @@ from intake.desk.request_state import desk_of
 from intake.flow.condition.binding_help import SLIPCASE, binding_questions, clue_line, printing_clues
 from intake.flow.condition.book_regions import REGIONS
 from intake.flow.condition.confirm_condition import can_be_confirmed
+from intake.flow.condition.reported_damage import reported_damage
 from intake.flow.condition.typed_imprint import line_help, year_help
 from intake.flow.lookup.two_versions import version_of
 from intake.model.condition import PARTS, split_parts
@@ -22,6 +23,8 @@ CLEAN = Grade.FINE
 def inspection_values(records: LibraryReader, copy: Copy, edition: Edition) -> dict[str, object]:
     """Return what `part_inspection.html` shows of a copy."""
     defects = split_parts(copy.condition)
+    damage = reported_damage(records, copy)
+    is_unjudged = copy.grade is None and not copy.wrapped and not damage
     return {
         "version": version_of(records),
         "grades": list(Grade),
@@ -32,8 +35,9 @@ def inspection_values(records: LibraryReader, copy: Copy, edition: Edition) -> d
         "bindings": binding_questions(copy),
         "slipcase": SLIPCASE,
         "clues": [clue_line(clue) for clue in printing_clues(records, copy, edition)],
-        # Of a wrapped book nothing is known, and one with a defect is not clean.
-        "clean": CLEAN if copy.grade is None and not copy.wrapped and not any(map(defects.get, PARTS)) else None,
+        # Of a wrapped book nothing is known, and one with a defect, or reported damaged, is not clean.
+        "clean": CLEAN if is_unjudged and not any(map(defects.get, PARTS)) else None,
+        "damage": damage,
         "as_recorded": can_be_confirmed(records, copy),
     }
 

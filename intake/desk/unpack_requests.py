@@ -12,15 +12,17 @@ from intake.desk.refusals import refusal
 from intake.desk.rendering import back_to, fields_of, id_of, page, text_of
 from intake.desk.request_state import desk_of, session_of
 from intake.desk.scan_pages import own_request, request_number
+from intake.desk.steps.step_record import address
 from intake.errors import about_field
 from intake.flow.condition.confirm_condition import confirm_condition
 from intake.flow.condition.facts_form import FACTS_FORM, read_facts, save_facts
 from intake.flow.condition.inspect_copy import question_about
 from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.condition.reported_damage import can_be_reported, damage_picture_words, refuse_damaged
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.find_lines import box_lines
 from intake.flow.lookup.handling_words import WET_BOX, damp_cautions, hand_cautions
-from intake.flow.lookup.resolve import find_box
+from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.lookup.status import library_status
 from intake.flow.lookup.two_versions import Overlapping, as_opened, version_of
 from intake.flow.lookup.typing_help import typed_help
@@ -162,6 +164,9 @@ def facts(request: Request) -> Response:
     desk, fields = desk_of(request), fields_of(request)
     if fields.get("as_recorded"):
         return _confirmed(request, fields)
+    if fields.get("clean"):
+        with desk.library.reading() as records:
+            refuse_damaged(records, find_copy(records, fields.get("copy", "")))
     copy, outcome = save_facts(
         desk.library,
         fields.get("copy", ""),
@@ -204,7 +209,7 @@ def _done(request: Request, path: str, message: str, entry: LedgerEntry | None) 
 
 
 def photograph(request: Request) -> Response:
-    """Keep a picture of a copy."""
+    """Keep a picture of a copy; one of damage is answered with the way to report it, as the picture alone does not."""
     desk, asked = desk_of(request), request.query_params
     copy, entry = photograph_copy(
         desk.library,
@@ -215,7 +220,13 @@ def photograph(request: Request) -> Response:
         station=session_of(request).station,
         now=desk_startup.now(),
     )
-    return JSONResponse({"kind": "good", "sentence": f"The picture of {copy.accession} is kept.", "entry": entry.seq})
+    kept = {"kind": "good", "sentence": f"The picture of {copy.accession} is kept.", "entry": entry.seq}
+    if asked.get("damage"):
+        with desk.library.reading() as records:
+            kept["sentence"] = damage_picture_words(records, copy)
+        if can_be_reported(copy):
+            kept["report"] = address("/steps/damage", copy=copy.accession)
+    return JSONResponse(kept)
 
 
 def decide(request: Request) -> Response:

@@ -264,8 +264,16 @@ def _lines(sheet: Sheet, lines: tuple[DiscrepancyLine, ...]) -> None:
             line.box,
             say(line.what),
             line.reason,
-            say("not valued") if line.amount is None else amount_text(line.amount, line.currency),
+            _value(line),
         )
         for line in lines
     )
     sheet.table(LINE_COLUMNS, rows)
+
+
+def _value(line: DiscrepancyLine) -> str:
+    """Write what makes the loss of a copy, and below it the basis and the day of that value."""
+    if line.amount is None:
+        return say("not valued")
+    basis = say(line.basis.value) if line.basis else ""
+    return "\n".join(filter(None, (amount_text(line.amount, line.currency), basis, day_text(line.valued_on))))

@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from intake.model.valuations import Basis
 from intake.units.language import term
 
 
@@ -80,7 +81,12 @@ class PlanPaper:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscrepancyLine:
-    """One copy that is missing or damaged; `since` says where it is if it was found after it had been missing."""
+    """One copy that is missing or damaged.
+
+    Attributes:
+        amount, currency, basis, valued_on: the value that makes its loss.
+        since: where it is, if it was found after it had been missing.
+    """
 
     number: str
     title: str
@@ -89,6 +95,8 @@ class DiscrepancyLine:
     reason: str
     amount: Decimal | None = None
     currency: str = ""
+    basis: Basis | None = None
+    valued_on: date | None = None
     since: str = ""
 
 

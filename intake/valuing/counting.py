@@ -29,6 +29,18 @@ def counting_value(values: Iterable[Value], basis: Basis | None = None) -> Value
     return max(fitting, key=precedence, default=None)
 
 
+def counted_until(values: Iterable[Value], day: date | None) -> Value | None:
+    """Return which value counted on a day: one of that day or before it; where there is none, the one that counts now.
+
+    Args:
+        values: of one copy or set.
+        day: None for now.
+    """
+    recorded = list(values)
+    until = [value for value in recorded if day is None or value.on <= day]
+    return counting_value(until or recorded)
+
+
 def latest_by_basis(values: Iterable[Value]) -> dict[Basis, Value]:
     """Return the latest of the values of one copy or set on each basis that has any, in the order of the bases."""
     listed = list(values)

@@ -7,7 +7,7 @@ from itertools import permutations
 import pytest
 
 from intake.model.valuations import Basis, Valuation
-from intake.valuing.counting import counting_value, latest_by_basis
+from intake.valuing.counting import counted_until, counting_value, latest_by_basis
 
 
 def value(number: int, amount: str, basis: Basis, on: str) -> Valuation:
@@ -63,3 +63,23 @@ def test_the_latest_on_each_basis() -> None:
         "market": 3,
         "agreed": 4,
     }
+
+
+@pytest.mark.parametrize(
+    ("day", "number"),
+    [
+        ("2026-06-01", 2),
+        ("2024-05-01", 2),  # the day itself counts
+        ("2024-04-30", 3),  # the market value of February was the latest then
+        ("2023-06-30", 1),
+        ("2023-04-30", 5),  # only a price had been paid
+        ("1998-02-28", 2),  # nothing of before: what counts now
+    ],
+)
+def test_what_counted_on_a_day(day: str, number: int) -> None:
+    for order in permutations(VALUES, 6):
+        counted = counted_until(order, date.fromisoformat(day))
+        assert counted is not None
+        assert counted.id == number
+    assert counted_until(VALUES, None) == VALUES[1]
+    assert counted_until((), None) is None

@@ -16,8 +16,8 @@ export async function sendPicture(input, post, report) {
 	const [file] = input.files;
 	if (!file) return undefined;
 	report("Sending the picture…");
-	const { copy, note } = input.dataset;
-	const about = note ? `&note=${encodeURIComponent(note)}` : "";
+	const { copy, note, damage } = input.dataset;
+	const about = note ? `&note=${encodeURIComponent(note)}` : damage === undefined ? "" : "&damage=yes";
 	const answer = await post(`/api/photograph?copy=${encodeURIComponent(copy)}${about}`, file);
 	input.value = "";
 	report(answer.body.sentence ?? "The picture could not be sent. Take it again.");
@@ -44,12 +44,22 @@ export class Inspection {
 			});
 		}
 		place.addEventListener("change", (event) => {
-			if (!event.target.matches("[data-damage]")) return;
-			const report = place.querySelector("[data-facts-message]");
-			sendPicture(event.target, post, (words) => {
-				if (report) report.textContent = words;
-			});
+			if (event.target.matches("[data-damage]")) this.#photographDamage(event.target);
 		});
+	}
+
+	// A picture alone reports nothing to the carrier: the way to report the damage stands beside what is said of it.
+	async #photographDamage(input) {
+		const report = this.place.querySelector("[data-facts-message]");
+		const clean = this.place.querySelector("[data-clean]");
+		const answer = await sendPicture(input, this.post, (words) => {
+			if (report) report.textContent = words;
+		});
+		if (!answer?.ok) return;
+		// One touch says that a book is as it was: not while its damage is photographed.
+		clean?.remove();
+		const href = answer.body.report;
+		if (href) report?.append(" ", element("a", { href, className: "button main", textContent: "Report this damage" }));
 	}
 
 	open() {

@@ -61,6 +61,7 @@ def _reconcile(context: StepContext) -> StepOutcome:
         ),
         cautions=(
             *((found.undecided,) if found.undecided else ()),
+            *found.newer,
             *fault_lines(found),
         ),
         tables=(StepTable("", DISCREPANCY_HEADS, discrepancy_rows(found)),),
@@ -99,10 +100,9 @@ def _claim(context: StepContext) -> StepOutcome:
         limits = limits_paper(claim_of(records, options, today=context.today), today=context.today)
     lines = [f"Consignment {limits.reference}, {limits.regime}.", *limits.deliveries]
     lines += [f"{name}: {text}" for name, text in limits.facts if text]
-    for heading, notes in limits.notes:
-        lines += [heading, *(f"  {note}" for note in notes)]
     return StepOutcome(
         lines=lines,
+        notes=[line for heading, notes in limits.notes for line in (heading, *(f"  {note}" for note in notes))],
         cautions=(NOT_ADVICE,),
         tables=(
             StepTable("Until when", PERIOD_HEADS, limits.periods),

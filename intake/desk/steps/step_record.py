@@ -95,6 +95,7 @@ class StepOutcome:
     Attributes:
         lines: sentences; one that begins with spaces belongs to the one before it.
         cautions: what must not be overlooked.
+        notes: sentences that stand below the tables, as lines do above.
         links: where to go on from here: address and words.
         is_plan: what was looked at can be done; a rehearsed step need not say so.
         kept: a plan that took a while, and is done as it was shown.
@@ -105,6 +106,7 @@ class StepOutcome:
     lines: Sequence[str] = ()
     cautions: Sequence[str] = ()
     tables: Sequence[StepTable] = ()
+    notes: Sequence[str] = ()
     links: Sequence[tuple[str, str]] = ()
     is_plan: bool = False
     kept: object = None

@@ -9,6 +9,7 @@ from intake.flow.moving.claim_insurance import insurance_notes
 from intake.flow.moving.claim_left_out import left_out_notes
 from intake.flow.moving.claimed_sets import SetFall
 from intake.flow.moving.claims import Claim
+from intake.flow.moving.loss_values import doubt_words, newer_words
 from intake.flow.moving.losses import DAMAGED
 from intake.flow.values.exchange_rates import how_old
 from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
@@ -153,11 +154,14 @@ def _value_notes(claim: Claim) -> Iterator[str]:
     )
     source = claim.terms.regime.value_source
     if source:
-        yield say(
-            "The rules count {value}; here it is the latest valuation, on its own basis, or what was paid where there "
-            "is none.",
-            value=say(source),
-        )
+        yield say("The rules count {value}.", value=say(source))
+    yield say(
+        "Here a copy counts with the value that counted on the day of delivery of its box: the latest valuation of "
+        "that day or before it, on its own basis, or what was paid where there is none. The day of each value stands "
+        "behind its copy."
+    )
+    yield from doubt_words(claim.valued)
+    yield from newer_words(claim.valued)
     if claim.rates:
         on = claim.request.rates_on
         day = say("the day of this sheet") if on is None else day_text(on)

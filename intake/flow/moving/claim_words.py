@@ -90,7 +90,8 @@ def _loss_rows(claim: Claim) -> Iterator[tuple[str, str, str, str, str]]:
     for loss in claim.losses:
         groups.setdefault((loss.what, loss.basis.value if loss.basis else "", loss.currency), []).append(loss)
     for (what, basis, currency), losses in sorted(groups.items()):
-        names = f"{counted(len(losses), 'copy', 'copies')}: {', '.join(loss.copy for loss in losses)}"
+        named = (f"{loss.copy} ({day_text(loss.valued_on)})" if loss.valued_on else loss.copy for loss in losses)
+        names = f"{counted(len(losses), 'copy', 'copies')}: {', '.join(named)}"
         if not currency:
             yield say(what), say("no value recorded"), names, "", say("in no sum")
             continue

@@ -23,7 +23,8 @@ from intake.flow.moving.claim_sums import averages, with_rate
 from intake.flow.moving.claimed_sets import SetFall, before_loss, boxes_of_incomplete_sets, falls_of_sets, set_volumes
 from intake.flow.moving.consignments import find_consignment
 from intake.flow.moving.deliveries import Delivery, check_days, deliveries_of
-from intake.flow.moving.losses import AtRisk, ConsignmentValues, Loss, list_losses, value_at_risk, values_of_consignment
+from intake.flow.moving.loss_values import LossValue, loss_values
+from intake.flow.moving.losses import AtRisk, Loss, list_losses, value_at_risk, with_rates
 from intake.flow.moving.masses import of_collection
 from intake.flow.moving.reconcile import Reconciled, reconcile
 from intake.flow.values.exchange_rates import currency_code
@@ -72,6 +73,7 @@ class Claim:
         overdue: what runs without a delivery, of `never_came`: boxes that did not arrive and count as lost, or all of
             them where none arrived.
         undated: boxes that arrived on a day that nobody recorded.
+        valued: the values that make the losses.
         owed: None where nothing is missing or damaged.
         as_one: the same if the transport document names one package only; None where that is known.
         set_volumes: losses that are volumes of a set.
@@ -95,6 +97,7 @@ class Claim:
     never_came: tuple[str, ...]
     undated: tuple[str, ...]
     losses: tuple[Loss, ...]
+    valued: tuple[LossValue, ...]
     owed: Liability | None
     as_one: Liability | None
     at_risk: AtRisk
@@ -126,7 +129,7 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
     """
     terms, consignment = _checked(records, reference, request)
     boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
-    reconciled = reconcile(records, reference)
+    reconciled = reconcile(records, reference, delivered=request.delivered)
     deliveries, undated = deliveries_of(boxes, given=request.delivered)
     if not deliveries and (undated or not reconciled.awaited):
         why = "has no day of delivery" if undated else "has no boxes"
@@ -135,10 +138,15 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
     rates_on = request.rates_on or today
     stated = {"given": request.delivered, "rates_on": rates_on, "rate_on": terms.rate_on}
     check_days(consignment, deliveries, today=today, **stated)
-    values = values_of_consignment(records, reference, currency=terms.currency, unit=terms.regime.unit, on=rates_on)
+    contents = _contents(records, reference, reconciled)
+    travelled_in = {copy.accession: copy.box for copy, _ in contents}
+    travelled_in |= {line.number: line.box for line in reconciled.lines}
+    of_copies = loss_values(records, travelled_in, deliveries, undated)
+    recorded = {copy: one.value for copy, one in of_copies.items()}
+    values = with_rates(records, recorded, currency=terms.currency, unit=terms.regime.unit, on=rates_on)
     terms = with_rate(terms, values)
     awaited = tuple(box.number for box in reconciled.awaited)
-    losses, contents = _losses(records, reconciled, values, awaited if request.awaited_lost else ())
+    losses = list_losses(reconciled.lines, contents, values, awaited=awaited if request.awaited_lost else ())
     never_came = awaited if request.awaited_lost or not deliveries else ()
     masses = _copy_masses(records, contents)
     carried = _box_masses(boxes, contents, masses)
@@ -158,6 +166,7 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
         never_came=never_came,
         undated=undated,
         losses=losses,
+        valued=tuple(of_copies[loss.copy] for loss in losses if loss.copy in of_copies),
         owed=owed,
         as_one=as_one,
         at_risk=at_risk,
@@ -174,16 +183,13 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
     )
 
 
-def _losses(
-    records: LibraryReader, reconciled: Reconciled, values: ConsignmentValues, lost_boxes: Sequence[str]
-) -> tuple[tuple[Loss, ...], list[CopyPair]]:
-    """Return the losses, and all copies that travelled, also those that were packed into another box since."""
-    contents = consignment_contents(records, values.reference)
-    losses = list_losses(reconciled.lines, contents, values, awaited=lost_boxes)
+def _contents(records: LibraryReader, reference: str, reconciled: Reconciled) -> list[CopyPair]:
+    """Return all copies that travelled, also those reported that were packed into another box since."""
+    contents = consignment_contents(records, reference)
     here = {copy.accession for copy, _ in contents}
-    moved = records.get_many(Copy, [loss.copy for loss in losses if loss.copy not in here])
+    moved = records.get_many(Copy, [line.number for line in reconciled.lines if line.number not in here])
     editions = records.get_many(Edition, {copy.edition_id for copy in moved.values()})
-    return losses, [*contents, *((copy, editions[copy.edition_id]) for copy in moved.values())]
+    return [*contents, *((copy, editions[copy.edition_id]) for copy in moved.values())]
 
 
 def _checked(records: LibraryReader, reference: str, request: ClaimRequest) -> tuple[LiabilityTerms, Consignment]:

@@ -9,7 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from intake.edges.store.queries.copies import CopyPair
-from intake.edges.store.queries.values import latest_valuations_listed, values_of_sets
+from intake.edges.store.queries.values import values_of_sets
 from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
 from intake.flow.values.value_sets import counted_sets
@@ -33,7 +33,7 @@ class Loss:
 
     Attributes:
         what: missing, damaged, or that its box has not arrived.
-        recorded: amount as valued, in `currency`, on `basis`; None where no value is recorded.
+        recorded: amount as valued, in `currency`, on `basis`, on the day `valued_on`; None where no value is recorded.
         amount: in the currency of the calculation; None where it has no value, or cannot be converted for `why`.
     """
 
@@ -43,6 +43,7 @@ class Loss:
     recorded: Decimal | None = None
     currency: str = ""
     basis: Basis | None = None
+    valued_on: date | None = None
     amount: Decimal | None = None
     why: str = ""
 
@@ -66,9 +67,8 @@ class AtRisk:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConsignmentValues:
-    """The latest value of each copy of a consignment, and the rates that convert them into one currency on a day."""
+    """The value of each copy of a consignment that makes its loss, and the rates that convert them on a day."""
 
-    reference: str
     values: Mapping[str, Valuation]
     table: RateTable
     currency: str
@@ -92,6 +92,7 @@ class ConsignmentValues:
             recorded=value.amount,
             currency=value.currency,
             basis=value.basis,
+            valued_on=value.on,
             amount=amount,
             why=why,
         )
@@ -112,15 +113,14 @@ class ConsignmentValues:
         return tuple(dict.fromkeys(used))
 
 
-def values_of_consignment(
-    records: LibraryReader, reference: str, *, currency: str, unit: str, on: date
+def with_rates(
+    records: LibraryReader, values: Mapping[str, Valuation], *, currency: str, unit: str, on: date
 ) -> ConsignmentValues:
-    """Read the values of a consignment's copies, with the rates of their currencies and of a regime's unit."""
-    values = latest_valuations_listed(records, reference)
+    """Return the values of a consignment's copies with the rates of their currencies and of a regime's unit."""
     of_sets = (value.currency for value in values_of_sets(records))
     wanted = {currency, unit or currency, *(value.currency for value in values.values()), *of_sets}
     table = rate_table(records, wanted, on=on)
-    return ConsignmentValues(reference=reference, values=values, table=table, currency=currency, on=on)
+    return ConsignmentValues(values=values, table=table, currency=currency, on=on)
 
 
 def list_losses(

@@ -5,7 +5,7 @@ A copy that was booked as missing and turns up later is missing no more: it is n
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from intake.edges.store.library import Library
@@ -21,7 +21,6 @@ from intake.edges.store.queries.boxes import (
     unpacked_at,
 )
 from intake.edges.store.queries.copies import count_packed
-from intake.edges.store.queries.values import latest_valuations_of
 from intake.edges.store.queries.withdrawals import withdrawals_of
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
@@ -29,12 +28,14 @@ from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import title_words, where_each_is
 from intake.flow.moving.arrival_words import fault_words
 from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.deliveries import deliveries_of
+from intake.flow.moving.loss_values import LossValue, doubt_words, loss_values, newer_words
 from intake.flow.moving.pace import Pace, estimate
 from intake.identifiers.own import serial_of
 from intake.model.boxes import Box, BoxState, Discrepancy, DiscrepancyKind
 from intake.model.changes import Action, ActionKind, LedgerEntry, Provisional, made, supposing
 from intake.model.currencies import amount_text
-from intake.model.editions import UNSEEN, CopyState
+from intake.model.editions import UNSEEN, Copy, CopyState, Edition
 from intake.model.moving_papers import BoxFault, DiscrepancyLine, FoundElsewhere
 from intake.units.language import say, say_of
 
@@ -47,6 +48,8 @@ class Reconciled:
         awaited, still_closed, unpacked: boxes not arrived, arrived and not begun, being unpacked or done.
         lines: copies missing or damaged now, a copy once for each kind.
         found_since: copies that had been reported missing and were found since, with where.
+        totals: what is missing and damaged with its value, and which values are of after the delivery.
+        newer: for the owner, values of after the delivery that are no part of the loss; empty for none.
         waiting: how many things from these boxes wait on the query pile.
         undecided: the same in words, for the person who decides them; empty for nothing.
         seen, remaining: copies taken out, and copies still packed.
@@ -60,6 +63,7 @@ class Reconciled:
     found_since: tuple[DiscrepancyLine, ...]
     found_elsewhere: tuple[FoundElsewhere, ...]
     totals: tuple[str, ...]
+    newer: tuple[str, ...]
     waiting: int
     undecided: str
     seen: int
@@ -94,12 +98,13 @@ def record_damage(library: Library, copy_text: str, what: str, *, now: datetime,
     return library.apply(action, (*made(line), *supposing(copy))).entry
 
 
-def reconcile(records: LibraryReader, reference: str | None = None) -> Reconciled:
+def reconcile(records: LibraryReader, reference: str | None = None, *, delivered: date | None = None) -> Reconciled:
     """Compare what arrived with the lists.
 
     Args:
         records: the library.
         reference: only the boxes of this consignment.
+        delivered: the day of delivery of the boxes that arrived and have none recorded.
 
     Raises:
         RefusedError: the consignment does not exist.
@@ -108,8 +113,13 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         find_consignment(records, reference)
     boxes = sorted(list_boxes(records, reference), key=lambda box: serial_of(box.number))
     begun = begun_boxes(records, reference)
-    reported = _lines(records, reference)
+    reports = discrepancies(records, reference)
+    values = loss_values(
+        records, {line.copy: line.box for line, _, _ in reports}, *deliveries_of(boxes, given=delivered)
+    )
+    reported = _lines(records, reports, values)
     lines = tuple(line for line in reported if not line.since)
+    valued = [values[copy] for copy in dict.fromkeys(line.number for line in lines) if copy in values]
     found_elsewhere = tuple(_found(seen_elsewhere(records, reference)))
     remaining = count_packed(records, reference)
     seen = unpacked_at(records, reference)
@@ -123,7 +133,8 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
         lines=lines,
         found_since=tuple(line for line in reported if line.since),
         found_elsewhere=found_elsewhere,
-        totals=tuple(_totals(lines, found_elsewhere)),
+        totals=(*_totals(lines, found_elsewhere), *doubt_words(valued)),
+        newer=newer_words(valued),
         waiting=waiting,
         undecided=_undecided(waiting),
         seen=len(seen),
@@ -132,9 +143,9 @@ def reconcile(records: LibraryReader, reference: str | None = None) -> Reconcile
     )
 
 
-def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLine, ...]:
-    reported = discrepancies(records, reference)
-    values = latest_valuations_of(records, (line.copy for line, _, _ in reported))
+def _lines(
+    records: LibraryReader, reported: Sequence[tuple[Discrepancy, Copy, Edition]], values: Mapping[str, LossValue]
+) -> tuple[DiscrepancyLine, ...]:
     # What was withdrawn as missing, as lost for good, was not found.
     withdrawn = withdrawals_of(records, (line.copy for line, copy, _ in reported if copy.state is CopyState.WITHDRAWN))
     never_found = {accession for accession, one in withdrawn.items() if one.was is CopyState.MISSING}
@@ -157,7 +168,8 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
     merged: dict[tuple[str, DiscrepancyKind], DiscrepancyLine] = {}
     reasons: dict[tuple[str, DiscrepancyKind], dict[str, None]] = {}
     for line, _, edition in reported:
-        value, key = values.get(line.copy), (line.copy, line.kind)
+        key = (line.copy, line.kind)
+        value = values[line.copy].value if line.copy in values else None
         reasons.setdefault(key, {})[line.reason] = None
         # A copy has one loss, however often its damage was recorded; every reason is kept.
         merged[key] = DiscrepancyLine(
@@ -168,6 +180,8 @@ def _lines(records: LibraryReader, reference: str | None) -> tuple[DiscrepancyLi
             reason="; ".join(reasons[key]),
             amount=value.amount if value else None,
             currency=value.currency if value else "",
+            basis=value.basis if value else None,
+            valued_on=value.on if value else None,
             since=since(line),
         )
     return tuple(merged.values())

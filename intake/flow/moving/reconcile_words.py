@@ -3,9 +3,12 @@
 from intake.flow.moving.pace import pace_words
 from intake.flow.moving.reconcile import Reconciled
 from intake.model.boxes import BoxState
+from intake.model.currencies import amount_text
+from intake.model.moving_papers import DiscrepancyLine
 from intake.units.counts import counted
+from intake.units.local_forms import day_text
 
-DISCREPANCY_HEADS = ("What", "Copy", "Title", "Listed in", "Why")
+DISCREPANCY_HEADS = ("What", "Copy", "Title", "Listed in", "Why", "Value")
 
 
 def boxes_words(found: Reconciled) -> str:
@@ -19,10 +22,18 @@ def boxes_words(found: Reconciled) -> str:
 
 def discrepancy_rows(found: Reconciled) -> list[tuple[str, ...]]:
     """Return a row, by `DISCREPANCY_HEADS`, for each copy that is missing, damaged, or found elsewhere or since."""
-    rows: list[tuple[str, ...]] = [(line.what, line.number, line.title, line.box, line.reason) for line in found.lines]
-    rows += [("found since", line.number, line.title, line.box, line.since) for line in found.found_since]
-    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "") for one in found.found_elsewhere]
+    rows: list[tuple[str, ...]] = [
+        (line.what, line.number, line.title, line.box, line.reason, _value(line)) for line in found.lines
+    ]
+    rows += [("found since", line.number, line.title, line.box, line.since, "") for line in found.found_since]
+    rows += [(f"in {one.found_in}", one.number, one.title, one.listed_in, "", "") for one in found.found_elsewhere]
     return rows
+
+
+def _value(line: DiscrepancyLine) -> str:
+    if line.amount is None or line.basis is None:
+        return "not valued"
+    return f"{amount_text(line.amount, line.currency)}, {line.basis.value}, {day_text(line.valued_on)}"
 
 
 def fault_lines(found: Reconciled) -> list[str]:

@@ -27,7 +27,7 @@ from intake.units.language import say, say_of, term
 
 HEADER = (
     term("What"), term("Copy"), term("Title"), term("Listed in"), term("Found"), term("Reason or damage"),
-    term("Value"), term("Currency"),
+    term("Value"), term("Currency"), term("Basis"), term("Valued on"),
 )  # fmt: skip
 
 
@@ -74,11 +74,14 @@ def lay_out_discrepancies(paper: DiscrepancyPaper, options: PaperOptions) -> Pap
 def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> PaperTable:
     """Set a discrepancy report in a table: boxes that arrived changed, what is missing or damaged, what was found."""
     missing = [
-        (say(line.what), line.number, line.title, line.box, "", line.reason, line.amount, line.currency)
+        (
+            *(say(line.what), line.number, line.title, line.box, "", line.reason, line.amount, line.currency),
+            *(say(line.basis.value) if line.basis else "", line.valued_on),
+        )
         for line in paper.lines
     ]
     since = [
-        (say("found since"), line.number, line.title, line.box, line.since, line.reason, None, "")
+        (say("found since"), line.number, line.title, line.box, line.since, line.reason, None, "", "", None)
         for line in paper.found_since
     ]
     elsewhere = [
@@ -91,10 +94,12 @@ def tabulate_discrepancies(paper: DiscrepancyPaper, _options: PaperOptions) -> P
             "",
             None,
             "",
+            "",
+            None,
         )
         for found in paper.found
     ]
-    boxes = [(say("box"), "", "", fault.number, "", fault.what, None, "") for fault in paper.faults]
+    boxes = [(say("box"), "", "", fault.number, "", fault.what, None, "", "", None) for fault in paper.faults]
     totals = {"Value": "Currency"}
     return PaperTable(
         title=say("Discrepancies"), header=HEADER, rows=[*boxes, *missing, *since, *elsewhere], totals=totals
@@ -125,7 +130,7 @@ def notice_content(records: LibraryReader, reference: str, *, on: date, delivere
         UsageError: the day of delivery is in the future, or before the dispatch.
     """
     consignment = find_consignment(records, reference)
-    found = reconcile(records, reference)
+    found = reconcile(records, reference, delivered=delivered)
     deliveries, undated = deliveries_of(list_boxes(records, reference), given=delivered)
     check_days(consignment, deliveries, today=on, given=delivered)
     if not (found.lines or found.faults or found.awaited):

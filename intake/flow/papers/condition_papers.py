@@ -5,13 +5,14 @@ from dataclasses import replace
 
 from intake.documents import dossiers
 from intake.edges import fonts
+from intake.edges.store.queries.boxes import damage_of_copies
 from intake.edges.store.queries.papers import copies_with_editions, reports_of_copies
 from intake.edges.store.queries.values import latest_valuations_of
 from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import edition_words, title_words, written_number
-from intake.flow.papers.copy_words import binding_words, grades_seen, signed_words
+from intake.flow.papers.copy_words import binding_words, damage_words, grades_seen, signed_words
 from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -54,10 +55,18 @@ def gather_condition(source: PaperSource, options: PaperOptions) -> tuple[Dossie
     pairs = copies_with_editions(reader, chosen)
     pictures = pictures_of_reports(source, chosen, reports)
     proofs = _proofs(source, chosen)
+    damage = damage_of_copies(reader, chosen)
     looked = look_here(source, {number: pairs[number] for number in chosen})
     return tuple(
         _with_places(
-            _dossier(source, *pairs[number], reports[number], pictures[number], proofs[number]),
+            _dossier(
+                source,
+                *pairs[number],
+                reports[number],
+                pictures[number],
+                proof_words=proofs[number],
+                damage=damage_words(damage.get(number)),
+            ),
             looked.get(number, LookHere()),
         )
         for number in chosen
@@ -112,7 +121,9 @@ def _dossier(
     edition: Edition,
     reports: tuple[ConditionReport, ...],
     pictures: ReportPictures,
+    *,
     proof_words: str,
+    damage: str,
 ) -> Dossier:
     before, after = before_and_after(reports)
     return Dossier(
@@ -127,7 +138,7 @@ def _dossier(
             (say("Signed, numbered"), signed_words(copy)),
             (say("Box"), copy.box or ""),
         ),
-        sections=(_side_by_side(before, after), *_differences(before, after), _meanings(reports)),
+        sections=(_side_by_side(before, after, damage), _differences(before, after, damage), _meanings(reports)),
         compared=pictures.compared,
         photographs=pictures.others,
         signatures=tuple(map(say, SIGNERS)),
@@ -136,8 +147,8 @@ def _dossier(
     )
 
 
-def _side_by_side(before: ConditionReport | None, after: ConditionReport | None) -> Section:
-    """Set what was seen on both sides of the move beside each other, part by part."""
+def _side_by_side(before: ConditionReport | None, after: ConditionReport | None, damage: str) -> Section:
+    """Set what was seen on both sides of the move beside each other, part by part, with the damage reported."""
     rows = [(say("Book and jacket"), *(grades_seen(report) for report in (before, after)))]
     parts = [split_parts(report.condition) if report else {} for report in (before, after)]
     for part in (*PARTS, ""):
@@ -146,6 +157,8 @@ def _side_by_side(before: ConditionReport | None, after: ConditionReport | None)
         )
         name = say(part) if part else say("Also stated")
         rows.append((name[:1].upper() + name[1:], *seen))
+    if damage:
+        rows.append((say("Damage"), "", damage))
     rows.append((say("Station, day"), *(seen_by(report) for report in (before, after))))
     rows.append((say("Note"), *((report.note if report else "") for report in (before, after))))
     columns = (("", 2.0), (term("Before the move"), 5.0), (term("After the move"), 5.0))
@@ -158,21 +171,30 @@ def _part(report: ConditionReport | None, words: str, part: str) -> str:
     return defect_words(words) or (say("unseen") if report.wrapped and part in INSIDE else "–")
 
 
-def _differences(before: ConditionReport | None, after: ConditionReport | None) -> list[Section]:
+def _differences(before: ConditionReport | None, after: ConditionReport | None, damage: str) -> Section:
+    """Say what differs; damage by the discrepancy report comes first, whatever the reports of condition say of it."""
+    section = _compared(before, after)
+    if not damage:
+        return section
+    reported = say("By the discrepancy report: {damage}.", damage=damage)
+    return replace(section, sentences=(reported, *section.sentences))
+
+
+def _compared(before: ConditionReport | None, after: ConditionReport | None) -> Section:
     if before is None or after is None:
         none = say("There is no report after the move to compare with.")
         if before is None:
             none = say("There is no report before the move to compare with.")
-        return [Section(heading=say("What differs"), sentences=(none,))]
+        return Section(heading=say("What differs"), sentences=(none,))
     differences = compare_reports(before, after)
     if not differences:
-        return [Section(heading=say("What differs"), sentences=(say("The two reports say the same."),))]
+        return Section(heading=say("What differs"), sentences=(say("The two reports say the same."),))
     sentences = (say("Book or jacket is graded lower after the move."),) if is_worse(before, after) else ()
     columns = ((term("Of"), 2.0), (term("Before the move"), 5.0), (term("After the move"), 5.0))
     rows = tuple(
         (one.what[:1].upper() + one.what[1:], defect_words(one.before), defect_words(one.after)) for one in differences
     )
-    return [Section(heading=say("What differs"), sentences=sentences, columns=columns, rows=rows)]
+    return Section(heading=say("What differs"), sentences=sentences, columns=columns, rows=rows)
 
 
 def _meanings(reports: Sequence[ConditionReport]) -> Section:

@@ -121,7 +121,10 @@ test("the facts are sent once with an id, and the form closes when they are save
 });
 
 test("the place listens for keys, for pictures of damage, and for no other form", async () => {
-	const { window, place, form, sent, press, checked } = inspection({}, accepted({ sentence: "Kept." }));
+	const { window, place, form, sent, press, checked } = inspection(
+		{},
+		accepted({ sentence: "Kept.", report: "/steps/damage?copy=A1-59" }),
+	);
 	await press("9");
 	const key = Object.assign(new window.Event("keydown", { bubbles: true }), { key: "3" });
 	form.querySelector("input[type=radio]").dispatchEvent(key);
@@ -131,14 +134,18 @@ test("the place listens for keys, for pictures of damage, and for no other form"
 	const damage = Object.assign(window.document.createElement("input"), { id: "damage", files: ["a picture"] });
 	damage.setAttribute("data-copy", "A1-59");
 	damage.setAttribute("data-damage", "");
-	place.append(other, damage);
+	const clean = window.document.createElement("form");
+	clean.setAttribute("data-clean", "");
+	place.append(other, damage, clean);
 	const submit = new window.Event("submit", { bubbles: true, cancelable: true });
 	other.dispatchEvent(submit);
 	assert.ok(!submit.defaultPrevented);
 	damage.dispatchEvent(new window.Event("change", { bubbles: true }));
 	await settle();
-	assert.deepEqual(sent, [{ address: "/api/photograph?copy=A1-59", body: "a picture" }]);
-	assert.equal(place.querySelector("#facts-message").textContent, "Kept.");
+	assert.deepEqual(sent, [{ address: "/api/photograph?copy=A1-59&damage=yes", body: "a picture" }]);
+	assert.equal(place.querySelector("#facts-message").textContent, "Kept. Report this damage");
+	assert.equal(place.querySelector("#facts-message a").getAttribute("href"), "/steps/damage?copy=A1-59");
+	assert.equal(place.querySelector("[data-clean]"), null, "a book whose damage is photographed is not clean");
 });
 
 test("what could not be saved stays open", async () => {

@@ -201,7 +201,7 @@ QUESTIONS: tuple[Question, ...] = (
     lambda records: boxes.taken_out_of(records, ["A1", "A2"]),
     boxes.count_found_elsewhere,
     values.latest_valuations,
-    lambda records: values.latest_valuations_listed(records, "C-1"),
+    lambda records: values.valuations_by_copy(records, ["A1", "A2"]),
     lambda records: values.peer_valuations(records, Shared(subject="Birds"), besides="A1", limit=9),
     lambda records: values.rates_for_day(records, ["EUR", "USD"], DAY),
     values.copies_in_sets,

@@ -19,6 +19,7 @@ from intake.flow.condition.typed_imprint import line_help, year_help
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.two_versions import Overlapping, version_of
+from intake.flow.moving.reconcile import record_damage
 from intake.flow.undo import undo
 from intake.flow.unpacking.station import book_line
 from intake.model.changes import Action, ActionKind, Change
@@ -143,3 +144,17 @@ def test_a_copy_found_as_recorded_has_a_report_that_says_so(arrived: Library) ->
     undo(arrived, done.entry.seq, station="test")
     with arrived.reading() as reader:
         assert can_be_confirmed(reader, done.copy)
+
+
+def test_a_copy_reported_damaged_is_not_found_as_recorded(arrived: Library) -> None:
+    """Not even where the damage was reported after the answer that offered it."""
+    booked(book_line(arrived, "1", "A1-59", request="r", station="test", now=NOW))
+    entry = record_damage(arrived, "1", "spine split", now=NOW, station="test")
+    with arrived.reading() as reader:
+        assert not can_be_confirmed(reader, find_copy(reader, "1"))
+    with pytest.raises(RefusedError) as refused:
+        confirm_condition(arrived, "1", station="test", request="once")
+    assert "spine split" in refused.value.why
+    undo(arrived, entry.seq, station="test")
+    with arrived.reading() as reader:
+        assert can_be_confirmed(reader, find_copy(reader, "1"))

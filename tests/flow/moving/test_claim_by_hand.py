@@ -22,6 +22,8 @@ from pathlib import Path
 import pytest
 
 from intake.carriage.regimes import REGIMES
+from intake.documents.moving import lay_out_notice
+from intake.edges import fonts
 from intake.edges.store.library import Library
 from intake.edges.store.queries.copies import all_copies
 from intake.flow.lists.import_list import ListKind
@@ -32,11 +34,16 @@ from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign
 from intake.flow.moving.reconcile import reconcile, record_damage
+from intake.flow.papers.claim_papers import notice_content
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
 from intake.flow.values.exchange_rates import enter_rate
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_copies import value_copy
 from intake.model.boxes import Consignment
 from intake.model.carriage import Goods, LiabilityTerms
+from intake.model.pages import Text
+from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, import_text
 from tests.made_library import copy_library, new_library
 
@@ -203,3 +210,37 @@ def test_the_report(moved: Library) -> None:
         "Damaged: 1, worth USD 500.00",
         "Surplus: 1 on no list, in no sum",
     )
+
+
+def test_a_value_of_after_the_delivery_makes_no_loss(moved: Library) -> None:
+    """CMR, article 23(1) and (2): what the goods were worth when they were taken over, not after they were damaged.
+
+    Maps, soaked on 4 July, valued at USD 100 on the 5th: still USD 500. Meadows 3, valued at EUR 160 on the day of its
+    delivery: EUR 10 more. Pots, of which nothing of before the 10th is on record, EUR 40 of the 11th: EUR 40 more. At
+    risk is as much more: 850 + 10 + 40 = 900.
+    """
+    maps, meadows, pots = (accession(moved, key) for key in ("MA", "W3", "PO"))
+    for copy, amount, currency, day in ((maps, 100, "USD", 5), (meadows, 160, "EUR", 4), (pots, 40, "EUR", 11)):
+        on = date(2026, 7, day)
+        figure = Figure(amount=Decimal(amount), currency=currency, on=on, basis=Basis.REPLACEMENT)
+        value_copy(moved, copy, figure, station="test", today=TODAY)
+    claim = claim_of(moved, "cmr")
+    assert claim.owed is not None
+    assert (claim.owed.loss, claim.at_risk.amount) == (Decimal("700.00"), Decimal("900.00"))
+    later = f"Valued only after the delivery, as nothing of before is on record: {pots} (2026-07-11)."
+    newer = (
+        f"Valued again after the delivery, which is no part of the loss: {maps} USD 100.00, replacement, 2026-07-05."
+    )
+    assert {later, newer} <= set(dict(notes_of(claim))["What was counted"])
+    with moved.reading() as records:
+        found = reconcile(records, "C-1")
+        letter = notice_content(records, "C-1", on=TODAY)
+    assert found.newer == (newer,)
+    for totals in (found.totals, letter.totals):
+        assert {"Damaged: 1, worth USD 500.00", later} <= set(totals)
+        assert newer not in totals, "a paper for the carrier does not value its damage for it"
+    damaged = next(line for line in letter.lines if line.number == maps)
+    assert (damaged.amount, damaged.basis, damaged.valued_on) == (Decimal(500), Basis.AGREED, date(2026, 1, 15))
+    pages = lay_out_notice(letter, measure=fonts.measure)
+    printed = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
+    assert {"USD 500.00", "agreed", "2026-01-15"} <= set(printed)

@@ -88,7 +88,7 @@ def test_losses_are_listed_box_by_box_in_the_order_of_their_numbers() -> None:
         (Copy(accession=copy, edition_id=1, state=CopyState.PACKED, box=box), Edition(id=1, title="Gulls"))
         for copy, box in copies
     ]
-    values = ConsignmentValues(reference="T-9", values={}, table=RateTable(()), currency="EUR", on=TODAY)
+    values = ConsignmentValues(values={}, table=RateTable(()), currency="EUR", on=TODAY)
     losses = list_losses((), contents, values, awaited=("B2-47", "B10-72"))
     assert [loss.copy for loss in losses] == ["A11-66", "A100-41", "A2-50", "A104-05"]
 

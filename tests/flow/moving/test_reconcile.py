@@ -71,6 +71,23 @@ def test_what_is_missing_and_damaged_is_added_up_by_currency(delivered: Library)
     assert found.undecided == ""
 
 
+def test_where_no_day_of_delivery_is_recorded_it_is_said_that_values_may_be_of_after_it(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    consign(library, Consignment(reference="R-1"), ["1", "2"], station="test")
+    box_lifecycle.check_in(library, "2", station="test")
+    box_lifecycle.finish(library, "2", now=NOW, station="test")
+    with library.reading() as records:
+        (ferns,) = (copy.accession for copy, edition in all_copies(records) if edition.key == "F2")
+        found, dated = reconcile(records, "R-1"), reconcile(records, "R-1", delivered=TODAY)
+    undated = (
+        "The day of delivery is not recorded, so it is not known whether these were valued before it: "
+        f"{ferns} (2026-01-15)."
+    )
+    assert found.totals == ("Missing: 1, worth EUR 130.00", undated)
+    assert dated.totals == found.totals[:1]
+
+
 def test_what_waits_on_the_pile_is_counted(delivered: Library) -> None:
     scan(delivered, "something illegible")
     with delivered.reading() as records:

@@ -10,18 +10,21 @@ from PIL import Image
 from intake.edges.store.library import Library
 from intake.errors import RefusedError
 from intake.flow.condition.condition_report import Inspection, report_condition
+from intake.flow.condition.confirm_condition import confirm_condition
 from intake.flow.condition.photograph_copy import photograph_copy
+from intake.flow.moving.reconcile import record_damage
 from intake.flow.papers.condition_papers import gather_condition, lay_out_condition
 from intake.flow.papers.look_here import HEADING
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
+from intake.flow.unpacking.station import book_line
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Grade, Sewing
 from intake.model.pages import PlacedPicture, Text
 from intake.model.schedules import Dossier, Section
 from intake.valuing import proof
 from tests.covers.drawn_pair import crushed_pair
-from tests.flow.conftest import NOW
+from tests.flow.conftest import NOW, booked
 
 BEFORE = Inspection(grade=Grade.VERY_GOOD, parts={"boards": "rubbed"}, note="at packing")
 AFTER = Inspection(grade=Grade.GOOD, parts={"boards": "warped", "": "ex-library"}, note="on the trolley")
@@ -222,3 +225,19 @@ def test_two_pictures_of_one_side_say_where_to_look(library: Library, tmp_path: 
         assert pair.later.data
     assert outlined.later.sha256 == plain.later.sha256
     assert dossier.photographs == ()
+
+
+def test_damage_on_the_discrepancy_report_stands_on_the_report_of_the_copy_too(arrived: Library) -> None:
+    """Else the carrier would sign that the copy is as it was, while a letter of the same day claims for its damage."""
+    report(arrived, "1", BEFORE, Occasion.BEFORE)
+    booked(book_line(arrived, "1", "A1-59", request="r", station="test", now=NOW))
+    confirm_condition(arrived, "1", station="test", request=None)
+    (clean,) = gather(arrived, "1")
+    assert not any("came damaged" in cell for part in clean.sections for row in part.rows for cell in row)
+    record_damage(arrived, "1", "leaves 10 to 40 soaked", now=NOW, station="test")
+    (sheet,) = gather(arrived, "1")
+    assert ("Damage", "", "came damaged: leaves 10 to 40 soaked") in section(sheet, 0).rows
+    assert section(sheet, 1).sentences == (
+        "By the discrepancy report: came damaged: leaves 10 to 40 soaked.",
+        "The two reports say the same.",
+    )

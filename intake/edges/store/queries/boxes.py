@@ -105,13 +105,18 @@ def boxes_left_out(reader: LibraryReader) -> frozenset[str]:
     return frozenset(reader.connection.scalars(select(_BOX.number).where(not_(arrived), _BOX.consignment.in_(begun))))
 
 
-def damage_of_copies(reader: LibraryReader) -> dict[str, str]:
-    """Return what was recorded of the damage to each copy that came out of its box damaged, in one sentence."""
+def damage_of_copies(reader: LibraryReader, accessions: Iterable[str] | None = None) -> dict[str, str]:
+    """Return what was recorded of the damage to each copy, of these or of all, that came out of its box damaged.
+
+    All that was recorded of one copy is in one sentence.
+    """
     line = TABLES[Discrepancy].c
     damaged = select(line.copy, line.reason).where(line.kind == DiscrepancyKind.DAMAGED.value).order_by(line.id)
     damage: dict[str, list[str]] = {}
-    for copy, reason in reader.connection.execute(damaged):
-        damage.setdefault(copy, []).append(reason)
+    for lot in [None] if accessions is None else in_lots(dict.fromkeys(accessions)):
+        of_lot = damaged if lot is None else damaged.where(line.copy.in_(lot))
+        for copy, reason in reader.connection.execute(of_lot):
+            damage.setdefault(copy, []).append(reason)
     return {copy: "; ".join(filter(None, dict.fromkeys(reasons))) for copy, reasons in damage.items()}
 
 

@@ -3,6 +3,7 @@
 Which valuation of a copy counts is decided by the rule of `intake.valuing.counting`; `is_latest` asks for it.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -10,7 +11,6 @@ from datetime import date
 from sqlalchemy import ColumnElement, and_, case, exists, func, or_, select, true
 
 from intake.edges.store.fetching import COLUMNS, fetch, fetch_any, in_lots
-from intake.edges.store.queries.boxes import in_consignment
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values
@@ -68,11 +68,12 @@ def latest_valuations_of(reader: LibraryReader, accessions: Iterable[str]) -> di
     }
 
 
-def latest_valuations_listed(reader: LibraryReader, reference: str) -> dict[str, Valuation]:
-    """Return the latest valuation of each copy that has one and is listed in a box of a consignment."""
-    listed = select(_COPY.accession).where(in_consignment(_COPY.box, reference))
-    valuations = fetch(reader.connection, Valuation, _VALUATION.copy.in_(listed), is_latest())
-    return {valuation.copy: valuation for valuation in valuations}
+def valuations_by_copy(reader: LibraryReader, accessions: Iterable[str]) -> dict[str, list[Valuation]]:
+    """Return all valuations of each of these copies that has any."""
+    found: dict[str, list[Valuation]] = defaultdict(list)
+    for valuation in fetch_any(reader.connection, Valuation, _VALUATION.copy, accessions):
+        found[valuation.copy].append(valuation)
+    return found
 
 
 def peer_valuations(reader: LibraryReader, shared: Shared, *, besides: str, limit: int) -> tuple[Valuation, ...]:
