@@ -11,6 +11,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.model.condition import split_parts
 from intake.model.editions import Copy, CopyState
 from intake.model.places import Place, PlaceKind
+from intake.model.sightings import QueryDecision
 from tests.desk.conftest import Station
 
 UNKNOWN = "9790000000001"
@@ -98,6 +99,31 @@ def test_a_missing_copy_that_turns_up_is_shelved_from_the_answer(station: Statio
         shelved = records.get(Copy, copy)
     assert shelved is not None
     assert (shelved.state, shelved.place) == (CopyState.SHELVED, offered[1])
+
+
+def test_a_page_is_told_how_the_queries_that_it_lists_were_answered(station: Station, library: Library) -> None:
+    one, two, three = (asked(station, f"979000000000{nth}", f"r{nth}") for nth in (1, 2, 3))
+    copy = packed_in(library, "1")[0]
+    answers = f"/api/queries?query={one}&query={two}&query={three}"
+    assert station.get(answers).json() == {"answers": {}}
+    decided = station.post("/api/decide", query=one, option=f"listed:{copy}").json()["answers"][0]
+    station.post(f"/pile/{two}/aside")
+    assert station.get(answers).json() == {
+        "answers": {str(one): f"copy {copy}, as listed", str(two): QueryDecision.NOT_A_BOOK.value}
+    }
+    station.post("/api/undo", entry=decided["entry"])
+    assert str(one) not in station.get(answers).json()["answers"]
+
+
+def test_to_take_back_an_undo_says_that_the_step_is_done_again(station: Station, library: Library) -> None:
+    copy = packed_in(library, "1")[0]
+    entry = station.post("/api/scan", box="1", text=copy, request="r1").json()["answers"][0]["entry"]
+    said = []
+    for _ in range(2):
+        done = station.post("/api/undo", entry=entry).json()
+        said.append(done["sentence"])
+        entry = done["entry"]
+    assert said == [f"Took back 'unpack copy' of {copy}.", f"Did 'unpack copy' of {copy} again."]
 
 
 def test_the_ledger_is_shown_to_its_first_entry(station: Station) -> None:

@@ -15,7 +15,7 @@ from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.reconcile import reconcile
-from intake.flow.undo import undo
+from intake.flow.undo import undo, undone_step
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.station import book_line
 from intake.flow.values.figures import Figure
@@ -53,6 +53,21 @@ def test_the_last_step_then_the_one_before_it(arrived: Library) -> None:
     assert states(arrived) == (BoxState.OPEN, BoxState.OPEN, CopyState.PACKED)
     with arrived.reading() as records:
         assert verify_chain(records) is None
+
+
+def test_to_undo_an_undo_is_to_do_the_step_again(arrived: Library) -> None:
+    checked_in = last(arrived)
+    found = []
+    for _ in range(3):
+        entry, _ = undo(arrived, last(arrived), station="desk")
+        with arrived.reading() as records:
+            step, again = undone_step(records, entry)
+        found.append((step.seq, again, states(arrived)[0]))
+    assert found == [
+        (checked_in, False, BoxState.CLOSED),
+        (checked_in, True, BoxState.ARRIVED),
+        (checked_in, False, BoxState.CLOSED),
+    ]
 
 
 def test_an_earlier_step_by_its_number_where_nothing_was_built_on_it(arrived: Library) -> None:

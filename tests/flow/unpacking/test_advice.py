@@ -12,6 +12,7 @@ from intake.flow.moving.box_lifecycle import ArrivalReport
 from intake.flow.shelves.find_room import Room, put
 from intake.flow.unpacking.advice import SHOWN, Advice, advise, room_words, waiting_copies
 from intake.flow.unpacking.station import book_line
+from intake.identifiers.own import serial_of
 from intake.model.boxes import CartonState
 from intake.model.editions import Edition
 from tests.flow.conftest import NOW, import_text
@@ -103,6 +104,8 @@ def test_of_the_copies_that_wait_the_first_are_shown_and_all_counted(library: Li
         with library.reading() as records:
             waiting = waiting_copies(records)
         assert (waiting.total, len(waiting.places)) == (nth, min(nth, SHOWN))
+        serials = [serial_of(copy.accession) for copy, _, _ in waiting.places]
+        assert serials == list(range(6, 6 + len(serials))), "A6, A7 … A10, and not A10 before A6"
         with library.reading() as records:
             copy = find_copy(records, str(6 + nth)).accession
         book_line(library, "3", copy, request=f"r{nth}", station="test", now=NOW)
