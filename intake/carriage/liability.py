@@ -172,7 +172,10 @@ def _figures(terms: LiabilityTerms) -> tuple[LimitFigure, ...]:
         return terms.regime.figures_on(terms.dispatched)
     if terms.per_kg is None or not terms.per_kg.is_finite() or terms.per_kg <= 0:
         raise UsageError(
-            "The amount per kilogram", "is missing or not greater than zero", "give the amount stated in the contract"
+            "The amount per kilogram",
+            "is missing or not greater than zero",
+            "give the amount stated in the contract",
+            field="per_kg",
         )
     return (LimitFigure(terms.per_kg, Per.KILOGRAM),)
 
@@ -186,6 +189,7 @@ def _quantity(per: Per, mass: Decimal, packages: int, terms: LiabilityTerms) -> 
                 f"The limit of {terms.regime.title}",
                 "is per cubic metre of loading space, and the volume is missing or not greater than zero",
                 "give the cubic metres that the contract states, for all that moved and not for the books alone",
+                field="volume_m3",
             )
         return terms.volume_m3
     return mass
@@ -204,9 +208,9 @@ def unit_rate(terms: LiabilityTerms) -> Decimal:
         name = "special drawing rights (XDR)" if unit == "XDR" else unit
         why = f"is in {name}, and no rate to {terms.currency} is given or recorded"
         remedy = "give the rate with its day and publisher, or record it among the rates"
-        raise UsageError(f"The limit of {terms.regime.title}", why, remedy)
+        raise UsageError(f"The limit of {terms.regime.title}", why, remedy, field="rate")
     if not terms.rate.is_finite() or terms.rate <= 0:
-        raise UsageError(f"The rate {terms.rate}", "is not greater than zero", "look it up again")
+        raise UsageError(f"The rate {terms.rate}", "is not greater than zero", "look it up again", field="rate")
     return terms.rate
 
 

@@ -25,11 +25,13 @@ def check_scope(terms: LiabilityTerms) -> None:
     """
     regime = terms.regime
     if regime.refused:
-        raise RefusedError(f"The {regime.title}", regime.refused, "name the rules that the contract names")
+        remedy = "name the rules that the contract names"
+        raise RefusedError(f"The {regime.title}", regime.refused, remedy, field="regime")
     if terms.goods is None and regime.excluded:
         why = f"{' and '.join(regime.excluded.values())}, and what moved is not stated"
         remedy = "state it: 'household' for a household that moved, 'freight' for boxes that were sent as freight"
-        raise UsageError(f"The regime {regime.title}", why, remedy)
+        raise UsageError(f"The regime {regime.title}", why, remedy, field="goods")
     if terms.goods is not None and terms.goods in regime.excluded:
         why = regime.excluded[terms.goods]
-        raise RefusedError(f"The regime {regime.title}", why, "name the regime that the contract or the law gives")
+        remedy = "name the regime that the contract or the law gives"
+        raise RefusedError(f"The regime {regime.title}", why, remedy, field="regime")

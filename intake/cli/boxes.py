@@ -18,6 +18,7 @@ from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
+from intake.flow.moving.arrival_words import fault_words
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import BoxesTaken, check_in_boxes, close_boxes
 from intake.flow.moving.lift import caution_words, lift_words, short_mass_words, stated_words
@@ -26,12 +27,12 @@ from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.progress import progress
 from intake.flow.pictures.received import picture_record
-from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, CartonState, SealState
+from intake.model.boxes import Box, CartonState, SealState
 from intake.model.editions import Copy, CopyState
 from intake.units.counts import counted
 
 AS_WEIGHED = click.option(
-    "--as-weighed", is_flag=True, help="Record the mass even if box and books by themselves weigh more."
+    "--as-weighed", is_flag=True, help="Record the mass even if the empty box, or the books alone, weigh more."
 )
 
 
@@ -150,9 +151,11 @@ def arrive_command(
         verb = "would be recorded as arrived" if dry_run else "has arrived"
         context.say(f"Box {box.number} {verb}, {lift_words(lifts[box.number])}.")
     changed = changed_masses(boxes)
-    for number, words in changed.items():
-        context.say(f"Box {number}: {words}. See 'intake weigh {number}'.", style="yellow")
-    if changed or boxes[0].carton in CARTON_FAULTS or boxes[0].seal_state in SEAL_FAULTS:
+    faults = {box.number: words for box in boxes if (words := fault_words(box))}
+    for number, words in faults.items():
+        see = f" See 'intake weigh {number}'." if number in changed else ""
+        context.say(f"Box {number}: {words}.{see}", style="yellow")
+    if faults:
         context.say(
             "Write it on the carrier's delivery note before you sign, and photograph the box before opening it.",
             style="yellow",

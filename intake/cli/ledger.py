@@ -7,7 +7,7 @@ from intake.errors import RefusedError
 from intake.flow.lookup.action_words import action_words, subject_words
 from intake.flow.lookup.history import HistoryLine, copy_history, latest_history
 from intake.flow.lookup.resolve import copy_number
-from intake.flow.undo import undo
+from intake.flow.undo import undo, undone_step
 
 
 @click.command("history")
@@ -54,8 +54,10 @@ def undo_command(context: CommandContext, entry: int | None) -> None:
     """Take back the last step, or the ledger ENTRY named; that is an entry too, and can be undone."""
     with context.library() as library:
         undone, by = undo(library, entry, station=context.settings.station)
-    words = f"'{action_words(undone.action)}' of {subject_words(undone.action)}"
-    context.say(f"Took back entry {undone.seq}, {words}, with entry {by.seq}.")
+        with library.reading() as records:
+            step, again = undone_step(records, undone)
+    words = f"entry {step.seq}, '{action_words(step.action)}' of {subject_words(step.action)},"
+    context.say(f"Did {words} again with entry {by.seq}." if again else f"Took back {words} with entry {by.seq}.")
 
 
 COMMANDS = (history_command, undo_command)

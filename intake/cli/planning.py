@@ -8,7 +8,7 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context
 from intake.flow.moving import plan_packing
 from intake.flow.papers.kept_options import usual_options
-from intake.flow.papers.plan_papers import PLAN_HEADS, plan_paper, plan_remarks, planned_facts
+from intake.flow.papers.plan_papers import PLAN_HEADS, box_names, plan_paper, plan_remarks, planned_facts
 from intake.flow.papers.registry import PACKING_PLAN
 from intake.flow.papers.render import draw, format_of, save, speaking_as
 from intake.model.packing import PackingRules
@@ -73,8 +73,8 @@ def plan_command(
     context.table(
         PLAN_HEADS,
         (
-            (numbers[n - 1] if numbers else box.number or f"new {n}", *planned_facts(box))
-            for n, box in enumerate(planned.plan.boxes, 1)
+            (name, *planned_facts(box))
+            for name, box in zip(numbers or box_names(planned.plan.boxes), planned.plan.boxes, strict=True)
         ),
         wraps=("Room",),
     )

@@ -52,6 +52,7 @@ def import_rates_command(
         context.say(line, style="yellow")
     context.say(
         f"{file.name}: {counted(taken.made, 'new rate')}, {taken.altered} corrected, {taken.unchanged} unchanged"
+        + (f", {counted(read.without, 'cell')} without a rate" if read.without else "")
     )
     gaps = [f"  {currency}: none between {before} and {after}" for currency, before, after in taken.gaps]
     for line in cut(gaps, limit):

@@ -193,6 +193,7 @@ ROUTES = [
     Route("/api/imprint", inspection_parts.help_imprint),
     Route("/api/collects", serial_pages.help_collects),
     Route("/api/box-list", app_pages.list_box),
+    Route("/api/queries", pile_pages.show_decisions),
     Route("/api/writing", unpack_requests.writing),
     _post("/undo", asks_laptop(unpack_requests.take_back, phone_limits.taking_back)),
     Route("/boxes", box_pages.show_boxes),

@@ -7,7 +7,7 @@ from functools import wraps
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from intake.desk.approvals import Approval, ApprovalState, Endpoint
+from intake.desk.approvals import MOST_OF_A_STATION, Approval, ApprovalState, Endpoint
 from intake.desk.refusals import AGAIN, refusal, refused
 from intake.desk.rendering import back_to, fields_of, id_of, page
 from intake.desk.request_state import desk_of, session_of
@@ -36,6 +36,8 @@ def asks_laptop(
         if AGAIN in request.scope:  # a page is only looked for, to show a form of it again
             return refusal(request, 403, "This page", "is shown once the laptop says yes", "ask for it there")
         desk = desk_of(request)
+        if desk.approvals.use(session_of(request), request):
+            return endpoint(request)
         approval = desk.approvals.ask(session_of(request), request, endpoint, asked, _page_of(request), facts(request))
         desk.hub.tell_laptop(f"{approval.session.station} asks: {asked}")
         if request.url.path.startswith("/api/"):
@@ -79,15 +81,20 @@ def show_own(request: Request) -> Response:
     """Show a phone how far its request is."""
     approval = desk_of(request).approvals.of(session_of(request), id_of(request.path_params["number"]))
     if approval is None:
-        return _not_known(request)
+        return _not_kept(request)
+    approval.seen = approval.answered_at is not None
     return page(request, "asked.html", approval=approval, states=ApprovalState)
 
 
 def show_answer(request: Request) -> Response:
     """Hand a phone the answer to its request: the page it leads to, the paper, or why it could not be done."""
     approval = desk_of(request).approvals.of(session_of(request), id_of(request.path_params["number"]))
-    if approval is None or approval.answer is None:
-        return _not_known(request)
+    if approval is None:
+        return _not_kept(request)
+    if approval.answer is None:
+        why = "has no answer: the laptop has not said yes to it"
+        return refusal(request, 404, "This request", why, "look at its page")
+    approval.seen = approval.used = True
     return approval.answer
 
 
@@ -111,6 +118,9 @@ def _page_of(request: Request) -> str:
     return "/" if page.startswith("//") else page
 
 
-def _not_known(request: Request) -> Response:
-    why = "is not one of this station's, or was forgotten when the desk was started again"
+def _not_kept(request: Request) -> Response:
+    why = (
+        f"is not kept: the latest {MOST_OF_A_STATION} requests of a station are, until it signs out or the desk stops, "
+        "and no other station is shown them"
+    )
     return refusal(request, 404, "This request", why, "ask again")

@@ -7,7 +7,7 @@ are worth wait here; with a yes the request runs as the phone sent it, and the p
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import Enum
 from http import HTTPStatus
 
@@ -20,6 +20,8 @@ from intake.errors import RefusedError
 
 MOST_OF_A_STATION = 8
 """Requests of one station that are kept, answered or not."""
+YES_LASTS = timedelta(minutes=15)
+"""How long a yes to a page opens it, where the phone asks for the page again instead of taking the answer."""
 
 Endpoint = Callable[[Request], Response]
 
@@ -42,6 +44,9 @@ class Approval:
         back: the page that the request came from.
         why: why it could not be done after a yes, in a sentence; empty where it was, or that is not known.
         answer: what the request was answered after a yes.
+        answered_at: when the laptop answered.
+        seen: whether the station was shown the laptop's word.
+        used: whether the station was given what it asked for.
     """
 
     id: int
@@ -55,6 +60,14 @@ class Approval:
     state: ApprovalState = ApprovalState.WAITING
     why: str = ""
     answer: Response | None = None
+    answered_at: datetime | None = None
+    seen: bool = False
+    used: bool = False
+
+    @property
+    def is_ready(self) -> bool:
+        """Return whether what was asked for waits to be fetched."""
+        return self.answer is not None and not self.failed and not self.used
 
     @property
     def failed(self) -> bool:
@@ -94,7 +107,8 @@ class Approvals:
                 why = f"waits for the laptop's word on {len(waiting)} steps already"
                 raise RefusedError("This station", why, "let the laptop answer them first")
             if len(own) >= MOST_OF_A_STATION:
-                del self._all[next(approval.id for approval in own if approval.state is not ApprovalState.WAITING)]
+                answered = [approval for approval in own if approval.state is not ApprovalState.WAITING]
+                del self._all[min(answered, key=lambda approval: approval.is_ready).id]
             asked = Approval(
                 id=self._next,
                 session=session,
@@ -108,6 +122,25 @@ class Approvals:
             self._next += 1
             self._all[asked.id] = asked
             return asked
+
+    def use(self, session: DeskSession, request: Request) -> bool:
+        """Use up a yes that a station was given lately for the page that it asks for again; tell whether there was one.
+
+        What changes something ran when the laptop said yes: it is asked for anew.
+        """
+        with self._lock:
+            since = desk_startup.now() - YES_LASTS
+            for approval in self._all.values():
+                is_own = approval.session.id == session.id and _same(approval.request, request)
+                is_lately = approval.answered_at is not None and approval.answered_at >= since
+                if is_own and is_lately and approval.is_ready and request.method == "GET":
+                    approval.seen = approval.used = True
+                    return True
+        return False
+
+    def unseen(self, session: DeskSession) -> list[Approval]:
+        """Return the requests of a session that were answered without its having been shown that, the oldest first."""
+        return [each for each in reversed(self.all_of(session)) if each.answered_at is not None and not each.seen]
 
     def waiting(self) -> list[Approval]:
         """Return the requests that the laptop has not answered, the oldest first."""
@@ -136,6 +169,7 @@ class Approvals:
                 why = "does not wait any more: it was answered, or its station has gone"
                 raise RefusedError("This request", why, "look at the list of those that wait")
             approval.state = ApprovalState.GRANTED if granted else ApprovalState.DECLINED
+            approval.answered_at = desk_startup.now()
         return approval
 
     def forget(self, session_id: str) -> None:

@@ -12,6 +12,7 @@ from intake.desk.refusals import refusal
 from intake.desk.rendering import back_to, fields_of, page, pages, status_of, text_of
 from intake.desk.request_state import Desk, address_of, desk_of, session_of
 from intake.desk.sessions import LONGEST_NAME, DeskSession
+from intake.desk.steps.step_registry import STEPS
 from intake.errors import IntakeError, RefusedError, UsageError
 
 LONGEST_CODE = 20
@@ -136,7 +137,18 @@ def own_station(request: Request) -> Response:
     """Show a station what it is called, what it may do, and how it leaves."""
     desk = desk_of(request)
     approvals = desk.approvals.all_of(session_of(request))
-    return page(request, "station.html", endpoint=desk.endpoint, approvals=approvals, words=APPROVAL_WORDS)
+    unseen = desk.approvals.unseen(session_of(request))
+    for approval in unseen:
+        approval.seen = True
+    return page(
+        request,
+        "station.html",
+        endpoint=desk.endpoint,
+        approvals=approvals,
+        unseen=unseen,
+        words=APPROVAL_WORDS,
+        asking=[step.title for step in STEPS if step.word is not None],
+    )
 
 
 def sign_out(request: Request) -> Response:

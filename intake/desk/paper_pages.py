@@ -1,6 +1,6 @@
 """The papers: chosen with their options, looked at as the real PDF, printed by the browser, or saved in any format."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
@@ -43,13 +43,14 @@ def show_papers(request: Request) -> Response:
     if not name:
         return page(request, "papers.html", groups=groups, paper=None)
     paper = find_paper(name)
-    texts = texts_of(request, paper)
     usual = usual_options(desk_of(request).library, paper)
-    options = with_typed(usual, paper.options, texts)
     with desk_of(request).library.reading() as records:
         offered = suggestions(records, [option.suggests for option in paper.options if option.suggests])
+    texts = _only_ones(paper, offered) | texts_of(request, paper)
     offered[Suggestion.TEMPLATES] = template_names()
-    is_complete = not list(missing(paper.options, options))
+    options = with_typed(usual, paper.options, texts)
+    to_fill = [option.label for option in missing(paper.options, options)]
+    is_complete = not to_fill
     asks_first = is_complete and lists_values(paper.name, texts) and not session_of(request).host
     parts = _parts(request, paper, options)
     made, trouble = _made(request, paper, options, parts) if is_complete and not asks_first else (None, None)
@@ -63,6 +64,8 @@ def show_papers(request: Request) -> Response:
         stock=_stock(paper, options),
         used=options.used,
         is_complete=is_complete,
+        to_fill=to_fill,
+        formats=[form for form in paper.formats if form is not PaperFormat.SVG or _is_one_page(made, parts)],
         parts=parts,
         asks_first=asks_first,
         notices=made.notices if made is not None else (),
@@ -105,6 +108,18 @@ def note_printed(request: Request) -> Response:
     )
     message = f"{counted(count, 'label is', 'labels are')} remembered as printed."
     return back_to(f"/papers?{urlencode({'paper': paper.name, **texts_of(request, paper)})}", message)
+
+
+def _only_ones(paper: Paper[Any], offered: Mapping[Suggestion, Sequence[str]]) -> dict[str, str]:
+    """Return what need not be chosen, by option: things that the paper needs and of which the library has only one."""
+    needed = ((option.name, option.suggests) for option in paper.options if option.required)
+    things = {name: offered.get(kind, ()) for name, kind in needed if kind is not None}
+    return {name: known[0] for name, known in things.items() if len(known) == 1}
+
+
+def _is_one_page(made: RenderedPaper | None, parts: "_Parts | None") -> bool:
+    """Return whether what is chosen is one drawing, which is all that a file of some kinds holds."""
+    return parts is None and (made is None or made.report.pages == 1)
 
 
 def _stock(paper: Paper[Any], options: PaperOptions) -> LabelStock | None:

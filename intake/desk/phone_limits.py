@@ -17,6 +17,7 @@ from intake.flow.moving.progress import box_progress
 from intake.flow.papers.option_fields import SHOW_VALUES
 from intake.flow.papers.paper import PaperGroup
 from intake.flow.papers.registry import PAPERS, find_paper
+from intake.flow.undo import undone_step
 from intake.model.editions import CopyState, Edition
 
 VALUE_PAPERS = frozenset(
@@ -51,11 +52,12 @@ def taking_back(request: Request) -> str | None:
     session, seq = session_of(request), id_of(fields_of(request).get("entry", ""))
     with desk_of(request).library.reading() as records:
         entry = entry_numbered(records, seq)
-    if entry is None or (entry.action.station == session.station and entry.at >= session.let_in_at):
-        return None
-    return (
-        f"take back '{action_words(entry.action)}' of {subject_words(entry.action)}, a step of {entry.action.station}"
-    )
+        if entry is None or (entry.action.station == session.station and entry.at >= session.let_in_at):
+            return None
+        step, again = undone_step(records, entry)
+    words = f"'{action_words(step.action)}' of {subject_words(step.action)}"
+    whose = entry.action.station
+    return f"do {words} again, which {whose} took back" if again else f"take back {words}, a step of {whose}"
 
 
 def withdrawing(request: Request) -> str:

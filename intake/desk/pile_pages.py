@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 
 from intake.desk import desk_startup
 from intake.desk.lookup_pages import lookup_offer
@@ -13,6 +13,7 @@ from intake.desk.rendering import back_to, begin_of, fields_of, id_of, page, tex
 from intake.desk.request_state import desk_of, session_of
 from intake.flow.lookup.covers_shown import covers_of
 from intake.flow.lookup.identify import edition_number
+from intake.flow.lookup.reason_words import query_decision
 from intake.flow.lookup.search import search
 from intake.flow.lookup.status import waiting_queries
 from intake.flow.unpacking import query_pile
@@ -22,12 +23,15 @@ from intake.flow.unpacking.joined_pile import A_PAGE, next_waiting, pile_page, t
 from intake.flow.unpacking.scan_results import Option, option_name
 from intake.model.changes import LedgerEntry
 from intake.model.editions import Copy, Edition
+from intake.model.sightings import Query, QueryState
 from intake.units.counts import noun
 
 OFFERED = 3
 """Answers that the list shows beside a question; its own page has all of them."""
 SAME = "same-"
 """How the name of a field begins that says of another query that it shows the same book."""
+MOST_ASKED = 20
+"""Queries that a page may ask about at once."""
 FOUND = 12
 """Most editions that a search beside a query shows."""
 
@@ -74,6 +78,19 @@ def show_query(request: Request) -> Response:
         ),
         lookup=lookup_offer(request, item),
     )
+
+
+def show_decisions(request: Request) -> Response:
+    """Tell how queries that a page lists were answered; of those that wait still, nothing."""
+    asked = [id_of(text) for text in request.query_params.getlist("query")[:MOST_ASKED]]
+    with desk_of(request).library.reading() as records:
+        queries = records.get_many(Query, asked)
+    answers = {
+        number: query_decision(queries[number]) if number in queries else "taken back"
+        for number in asked
+        if number not in queries or queries[number].state is QueryState.DECIDED
+    }
+    return JSONResponse({"answers": answers})
 
 
 def decide_query(request: Request) -> Response:

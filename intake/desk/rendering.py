@@ -79,7 +79,7 @@ def page(request: Request, template: str, /, **values: object) -> Response:
     frame = {
         "link": "connected",
         "waiting": waiting,
-        "questions": len(desk.approvals.waiting()) if session.host else 0,
+        "questions": len(desk.approvals.waiting() if session.host else desk.approvals.unseen(session)),
         "not_whole": not_whole_words(desk.library.folder),
         "message": text_of(request.query_params.get("message", "")),
     }

@@ -69,7 +69,10 @@ def show_start(request: Request) -> Response:
             is_done=None,
             title="Print labels",
             why="For boxes, shelves and books: what has a label can be scanned. Print them again whenever you wish.",
-            ways=(("/papers?paper=box-labels", "Box labels"), ("/papers?paper=shelf-labels", "Shelf labels")),
+            ways=(
+                ("/papers?paper=box-labels#chosen", "Box labels"),
+                ("/papers?paper=shelf-labels#chosen", "Shelf labels"),
+            ),
         ),
         FirstStep(
             is_done=bool(states & {BoxState.ARRIVED, BoxState.UNPACKED}),
@@ -93,7 +96,7 @@ def show_start(request: Request) -> Response:
             why="A schedule for the insurer, and one archive of everything on another disk.",
             ways=(
                 ("/steps/total", "What everything is worth"),
-                ("/papers?paper=insurance", "Schedule for the insurer"),
+                ("/papers?paper=insurance#chosen", "Schedule for the insurer"),
                 ("/steps/backup", "Write a backup"),
             ),
         ),

@@ -31,7 +31,7 @@ from intake.flow.moving.box_list import BoxStage, stage_of
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.lift import lift_words
 from intake.flow.moving.progress import BoxProgress, box_progress, progress
-from intake.flow.undo import undo
+from intake.flow.undo import undo, undone_step
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.scan_results import option_words
 from intake.flow.unpacking.station import book_frame, book_picture
@@ -246,8 +246,12 @@ def decide(request: Request) -> Response:
 def take_back(request: Request) -> Response:
     """Take back one entry of the ledger; that is an entry too."""
     fields = fields_of(request)
-    undone, by = undo(desk_of(request).library, id_of(fields.get("entry", "")), station=session_of(request).station)
-    message = f"Took back '{action_words(undone.action)}' of {subject_words(undone.action)}."
+    library = desk_of(request).library
+    undone, by = undo(library, id_of(fields.get("entry", "")), station=session_of(request).station)
+    with library.reading() as records:
+        step, again = undone_step(records, undone)
+    words = f"'{action_words(step.action)}' of {subject_words(step.action)}"
+    message = f"Did {words} again." if again else f"Took back {words}."
     back = fields.get("back", "/")
     return _done(request, back if back.startswith("/") and not back.startswith("//") else "/", message, by)
 

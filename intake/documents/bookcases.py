@@ -10,6 +10,7 @@ shrink, and the drawing gets what is left of the page.
 from collections.abc import Iterator
 from dataclasses import replace
 
+from intake.documents.long_names import fit_name
 from intake.documents.text_fit import ENDLESS_MM, STEP_PT, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
@@ -33,6 +34,8 @@ POINTER_MM = 6.0
 SCREEN_MM = 150.0
 SCREEN_MARGIN_MM = 2.0
 SPINE_PT = (3.5, 8.0)
+SHRUNK_PT = 5.0
+"""A name that is longer than its spine shrinks to this before it is cut."""
 NOTE_PT = 7.5
 SMALLEST_NOTE_PT = 5.0
 NOTES_PART = 0.5
@@ -134,10 +137,10 @@ class _Drawing:
             yield RuledLine(x, floor - width, x + width, floor, 0.3)
         size = min(SPINE_PT[1], width * 0.8 / pt_to_mm(1.0))
         if size >= SPINE_PT[0]:
-            fitted = self.setter.fit(book.name, height - 2.0, line_mm(size), (size, size))
-            if fitted.lines:
-                base = x + width / 2 + pt_to_mm(size) * 0.33
-                yield Text(base, floor - 1.0, fitted.lines[0], size, rotation_deg=90.0)
+            name = fit_name(book.name, book.volume, height - 2.0, (min(size, SHRUNK_PT), size), self.setter)
+            if name.lines:
+                base = x + width / 2 + pt_to_mm(name.size_pt) * 0.33
+                yield Text(base, floor - 1.0, name.lines[0], name.size_pt, rotation_deg=90.0)
 
     def _foot(self, y: float) -> Iterator[Mark]:
         """Draw the scale bar and the notes."""

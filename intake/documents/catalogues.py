@@ -5,7 +5,7 @@ from functools import partial
 
 from intake.documents.page_flow import SMALL_PT, Head, Sheet, TableColumn
 from intake.documents.rulers import HELD_GREY, across
-from intake.documents.text_fit import Measure, line_mm
+from intake.documents.text_fit import Measure, from_left, line_mm
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.pages import Mark, Page, PlacedPicture, Rectangle, Text
 from intake.model.papers import A4_MM
@@ -42,7 +42,7 @@ def lay_out(catalogue: CollectionCatalogue, *, measure: Measure, paper_mm: tuple
 
 
 def _entry(sheet: Sheet, entry: CatalogueEntry) -> None:
-    sheet.paragraph(f"{entry.number}. {entry.title}", bold=True)
+    sheet.paragraph(f"{from_left(f'{entry.number}.', beside=entry.title)} {entry.title}", bold=True)
     sheet.paragraph(entry.description)
     if entry.cover is not None:
         _cover(sheet, entry)

@@ -50,7 +50,7 @@ def lay_out(inventory: Inventory, *, measure: Measure, paper_mm: tuple[float, fl
     facts = (
         (say("Owner"), inventory.owner),
         (say("Kept at"), inventory.address),
-        (say("Count"), counted(sum(not line.is_set for line in inventory.lines), "copy", "copies")),
+        (say("Count"), _count_words(inventory.lines)),
         (say("Date"), day_text(inventory.on)),
     )
     title = inventory.purpose[:1].upper() + inventory.purpose[1:]
@@ -98,13 +98,19 @@ def totals(lines: tuple[InventoryLine, ...]) -> list[str]:
     return sentences
 
 
+def _count_words(lines: Sequence[InventoryLine]) -> str:
+    """Write how many copies are listed, and how many of them are lost and so in no total."""
+    copies = [line for line in lines if not line.is_set]
+    words, lost = counted(len(copies), "copy", "copies"), sum(line.lost for line in copies)
+    return say("{copies}, {lost} of them lost", copies=words, lost=lost) if lost else words
+
+
 def _room_rows(lines: Sequence[InventoryLine]) -> Iterator[tuple[str, ...]]:
     """Yield what the copies of each room or box are worth on each basis, and at the end of all; what is lost apart."""
     rooms = dict.fromkeys((line.room, line.lost) for line in lines if line.room or line.is_set)
     for room, lost in sorted(rooms, key=lambda one: (one[1], not one[0], order_of(one[0]))):
         of = [line for line in lines if (line.room, line.lost) == (room, lost)]
-        name = room or say("Sets counted once")
-        yield from _basis_rows(say("{room}, lost", room=name) if lost else name, of)
+        yield from _basis_rows(room or (say("Lost of sets counted once") if lost else say("Sets counted once")), of)
     if len(rooms) > 1:
         yield from _basis_rows(say("Total, not lost"), [line for line in lines if not line.lost])
 

@@ -17,7 +17,7 @@ from intake.model.currencies import currency_codes
 
 SPACES = re.compile(r"[^\S\u00a0\u202f]+")
 JOINTS = frozenset("=×")
-VOLUME_WORDS = frozenset(("vol.", "vols.", "volume", "volumes"))
+VOLUME_WORDS = frozenset(("vol.", "vols.", "volume", "volumes", "bd.", "bde.", "band", "bände"))
 UNITS = frozenset(("kg", "g", "lb", "oz", "mm", "cm", "m", "m²", "m³", "%", "SDR"))
 NUMBER = re.compile(r"[(±−-]*\d[\d.,]*")
 ROMAN = re.compile(r"[IVXLC]+[,;.:)]*")

@@ -8,6 +8,7 @@ Beneath, an edition that is owned is a filled bar, one still boxed is hatched, o
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from intake.documents.long_names import fit_name
 from intake.documents.text_fit import ENDLESS_MM, Measure, Setter, line_mm
 from intake.model.pages import Align, Mark, Page, Rectangle, RuledLine, Text
 from intake.model.papers import A4_MM
@@ -145,7 +146,7 @@ class _Sheets:
         self.y = baseline + 2.0
 
     def _bar(self, line: RulerLine, bar: RulerBar) -> None:
-        name = self.setter.fit(bar.name, NAME_MM - 2.0, line_mm(NAME_PT), (5.0, NAME_PT))
+        name = fit_name(bar.name, bar.ending, NAME_MM - 2.0, (5.0, NAME_PT), self.setter)
         self.marks += [Text(MARGIN_MM, self.y + BAR_MM - 0.7, text, name.size_pt) for text in name.lines[:1]]
         end = self._left
         for span in bar.spans:

@@ -53,7 +53,7 @@ def lay_out(schedule: Schedule, *, measure: Measure, paper_mm: tuple[float, floa
     facts = (
         (say("Owner"), schedule.owner),
         (say("Kept at"), schedule.address),
-        (say("Count"), _count_words([*at_risk, *lost])),
+        (say("Count"), _listed_words(at_risk, lost)),
         (say("At risk"), sum_text(at_risk, schedule.currency)),
         (say("Lost, not at risk"), sum_text(lost, schedule.currency) if lost else ""),
         (say("Date"), day_text(schedule.on)),
@@ -147,6 +147,13 @@ def _unvalued(lines: Iterable[ScheduleLine]) -> list[ScheduleLine]:
 
 def _lines(schedule: Schedule, *, lost: bool) -> Iterable[ScheduleLine]:
     return (line for group in schedule.groups for line in group.lines if line.lost is lost)
+
+
+def _listed_words(at_risk: Sequence[ScheduleLine], lost: Sequence[ScheduleLine]) -> str:
+    """Write how many are listed; where some are lost, those at risk apart, as beside it stands what these are worth."""
+    if not lost:
+        return _count_words(at_risk)
+    return say("At risk: {at_risk}; lost: {lost}", at_risk=_count_words(at_risk), lost=_count_words(lost))
 
 
 def _count_words(lines: Iterable[ScheduleLine]) -> str:

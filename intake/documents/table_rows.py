@@ -19,8 +19,8 @@ ROW_SPACE_MM = 1.7
 WHOLE_LINES = 14
 """A row or a paragraph of more lines may be split over pages."""
 SUM_PT = (5.0, HEAD_PT)
-SUM_MM = 2 * line_mm(HEAD_PT)
-"""The height of what is carried forward."""
+SUM_LINES = (2, 8)
+"""The fewest and the most lines that are kept free for what is carried forward; more of them shrink."""
 
 
 def cell_strips(cells: Sequence[Cell], size_pt: float, foot_mm: float = 0.0) -> list[Strip]:
@@ -64,9 +64,12 @@ class TableRows:
         self.spans = [(span[0] + x, width) for x, width in sized.spans]
         self.table = StructureElement(ElementKind.TABLE)
         self.head = repeated(self._head(None))
+        self.sum_mm = 0.0
 
     def strips(self, rows: Sequence[Sequence[str]]) -> Iterator[Strip]:
         """Yield the head and the rows; the first two rows hold together, and the last two."""
+        if self.so_far is not None:
+            self.sum_mm = self._longest_sum_mm(self.so_far(len(rows)))
         yield replace(self._head(StructureElement(ElementKind.ROW, self.table)), hold=Hold.GLUED)
         for n, row in enumerate(rows):
             *before, last = self._row(row, partial(self._above, n))
@@ -74,7 +77,7 @@ class TableRows:
                 hold = Hold.FIRM if n in (0, len(rows) - 2) else Hold.FREE
                 last = replace(last, hold=hold)
                 if self.so_far is not None:
-                    last = replace(last, below=partial(self._carried, n + 1), below_mm=SUM_MM)
+                    last = replace(last, below=partial(self._carried, n + 1), below_mm=self.sum_mm)
             yield from before
             yield last
 
@@ -131,15 +134,22 @@ class TableRows:
             return ()
         return self._sum(say("Carried forward: {amount}", amount=self.so_far(rows)))
 
+    def _longest_sum_mm(self, whole: str) -> float:
+        """Return the height for what is carried forward: what all rows add up to has about the most words."""
+        words = say("Brought forward: {amount}", amount=whole)
+        fewest, most = SUM_LINES
+        lines = len(self.setter.lines(words, self.span[1], HEAD_PT, bold=True))
+        return max(fewest, min(lines, most)) * line_mm(HEAD_PT) + ROW_SPACE_MM / 2
+
     def _sum(self, words: str) -> tuple[Strip, ...]:
-        fitted = self.setter.fit(words, self.span[1], SUM_MM, SUM_PT, bold=True)
+        fitted = self.setter.fit(words, self.span[1], self.sum_mm, SUM_PT, bold=True)
         cell = Cell(fitted.lines, self.span, bold=True, align=Align.RIGHT)
-        return (repeated(Strip(SUM_MM, partial(set_lines, cell, fitted.size_pt))),)
+        return (repeated(Strip(self.sum_mm, partial(set_lines, cell, fitted.size_pt))),)
 
     def _continued(self, row: Sequence[str]) -> tuple[Strip, ...]:
         bold = [text for text, column in zip(row, self.sized.columns, strict=True) if column.bold and text]
         name = next(iter([*bold, *filter(None, row)]), "").split("\n")[0]
         said = say("{name}, continued", name=name) if name else say("continued")
-        words = self.setter.fit(said, self.span[1], 1.0, SUM_PT)
+        words = self.setter.fit(said, self.span[1], line_mm(HEAD_PT), SUM_PT)
         cell = Cell(words.lines, self.span)
         return (self.head, repeated(Strip(line_mm(HEAD_PT), partial(set_lines, cell, words.size_pt))))

@@ -254,6 +254,15 @@ def _wrap(pieces: list[Piece], space: float, room: float) -> list[str]:
     return [*lines, line]
 
 
+def from_left(figures: str, *, beside: str) -> str:
+    r"""Return figures so marked that they stay in their order beside words that are written from right to left.
+
+    >>> from_left("240 pages", beside="Gulls"), from_left("240 pages", beside="ציפורי")
+    ('240 pages', '\u200e240 pages')
+    """
+    return LEFT_MARK + figures if figures and RIGHT_TO_LEFT.search(beside) else figures
+
+
 def _direction(text: str) -> str:
     """Return the direction, "L" or "R", of the first letter that has one; empty if none has."""
     for letter in text:

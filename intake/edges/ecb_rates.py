@@ -26,10 +26,11 @@ NONE = {"", "n/a", "-"}
 
 @dataclass(frozen=True, slots=True)
 class RateFile:
-    """The rates of a file, and the faults in it."""
+    """The rates of a file, the faults in it, and how many of its cells say that there is none."""
 
     rates: tuple[Rate, ...]
     faults: tuple[str, ...]
+    without: int = 0
 
 
 def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank") -> RateFile:
@@ -53,6 +54,7 @@ def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank"
     faults = [f"line {fault.line}: {fault.reason}" for fault in table.faults]
     faults += [f"column '{name}' is not a currency (ISO 4217)" for name in currencies if name not in known]
     rates: dict[str, Rate] = {}
+    without = 0
     for row in table.rows:
         on = _day(row.cells[days])
         if on is None:
@@ -61,6 +63,7 @@ def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank"
         for name, code in known.items():
             cell = row.cells[name].strip()
             if cell.casefold() in NONE:
+                without += bool(cell)
                 continue
             rate = _rate(cell)
             if rate is None:
@@ -68,7 +71,7 @@ def read(path: Path, *, base: str = "EUR", source: str = "European Central Bank"
                 continue
             key = rate_key(on, base, code)
             rates[key] = Rate(key=key, on=on, base=base, currency=code, per_base=rate, source=source)
-    return RateFile(tuple(rates.values()), tuple(faults))
+    return RateFile(tuple(rates.values()), tuple(faults), without)
 
 
 def _rate(cell: str) -> Decimal | None:

@@ -43,6 +43,14 @@ def undo(library: Library, seq: int | None = None, *, station: str) -> tuple[Led
     return entry, library.apply(action, (*changes, *supposing(*dict.fromkeys(supposed)))).entry
 
 
+def undone_step(records: LibraryReader, entry: LedgerEntry) -> tuple[LedgerEntry, bool]:
+    """Return the step that taking back an entry concerns, and whether it is done again, as by undoing an undo."""
+    again = False
+    while entry.action.undoes is not None and (before := ledger_entry(records, entry.action.undoes)) is not None:
+        entry, again = before, not again
+    return entry, again
+
+
 def _refuse_undo(records: LibraryReader, seq: int, changes: Sequence[Change]) -> tuple[Box, ...]:
     """Refuse to take back an entry on which the boxes have built; return the boxes that must stay as they are."""
     _refuse_under_unpacked(records, seq, changes)

@@ -28,12 +28,17 @@ class RulerTick:
 
 @dataclass(frozen=True, slots=True)
 class RulerBar:
-    """An edition, with the spans that it collects; `parts` says the same in words."""
+    """An edition, with the spans that it collects; `parts` says the same in words.
+
+    Attributes:
+        ending: how its name ends where that tells it from others; not cut off where the name is shortened.
+    """
 
     name: str
     parts: str
     fill: BarFill
     spans: tuple[tuple[int, int], ...]
+    ending: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,7 @@ class Book:
     Attributes:
         copy: its own number; empty for space reserved for a volume still to come.
         name: its name in instructions.
+        volume: how its name ends where it names the volume of a set; not cut off where the name is shortened.
         depth_mm: from the spine to the fore edge.
         estimated: the sizes that were estimated, not measured ("thickness").
         set_id: the set it belongs to, which should stay on one shelf.
@@ -58,6 +59,7 @@ class Book:
     depth_mm: float
     mass_g: float
     name: str = ""
+    volume: str = ""
     estimated: tuple[str, ...] = ()
     set_id: int | None = None
     growth_mm: float = 0.0

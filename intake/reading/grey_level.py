@@ -4,7 +4,8 @@
 2. At each, digits and pose are improved alternately a few times: the likeliest digits for the pose, then the pose that
    fits them best.
 3. From the best of these the search continues, with more digits tried at each turn, and the best numbers of the code
-   book besides.
+   book besides. What is never fitted cannot count against a wrong number, so that the digits tried are the likeliest of
+   all at their pose (`intake.reading.likelihood`).
 4. Every number tried is fitted to the profile with its own pose, blur and light, so that none is favoured by the pose
    of another; its best misfit is kept.
 5. At the best pose the digits are compared without the check too: where some of a wrong check digit fit better than
@@ -38,6 +39,7 @@ MISPRINTS = 3
 PATIENCE = 4
 """Turns without a better fit after which the search ends."""
 QUICK_BEAM, BEAM = 80, 500
+"""Rows of digits that are found, right and wrong check digits together: at a start, and from the best of them on."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,12 +113,6 @@ class CandidateFits:
         candidates.sort(key=lambda candidate: candidate.fit.misfit)
         return candidates[: effort.kept] if candidates and candidates[0].fit.misfit <= effort.unlike else []
 
-    def placed_fits(self) -> list[ProfileCandidate]:
-        """Fit a symbol of no digits in particular that begins and ends where the region does, from either end."""
-        pose, bits = region_pose(self.symbology), self.symbology.mean_ink[None]
-        fits = {turned: fit_symbols(values, self.grid, bits, pose, rounds=1) for turned, values in self.values.items()}
-        return [ProfileCandidate("", bits[0].astype(np.uint8), each.row(0), turned) for turned, each in fits.items()]
-
     def improve(self, candidates: list[ProfileCandidate]) -> list[ProfileCandidate]:
         """Give each candidate its likeliest digits and improve their pose; return the best of each."""
         improved: list[ProfileCandidate] = []
@@ -180,13 +176,17 @@ class CandidateFits:
         while waiting and idle < PATIENCE:
             record = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0)
             best = waiting.pop(min(range(len(waiting)), key=lambda i: waiting[i].fit.misfit))
-            numbers, bits = self.proposals(best, most=MOST, beam=BEAM)
-            fresh = [i for i, number in enumerate(numbers) if self.is_new(number, best)]
-            if fresh:
-                poses = np.tile(best.fit.pose, (len(fresh), 1))
-                waiting += self.fit([numbers[i] for i in fresh], bits[fresh], poses, turned=best.turned, rounds=3)
+            waiting += self.fit_from(best, *self.proposals(best, most=MOST, beam=BEAM))
             improved = min((candidate.fit.misfit for candidate in self.tried.values()), default=1.0) < record - 1e-4
             idle = 0 if improved else idle + 1
+
+    def fit_from(self, around: ProfileCandidate, numbers: list[str], bits: Bits) -> list[ProfileCandidate]:
+        """Fit those of some numbers whose best fit a candidate's pose may improve on, from that pose."""
+        new = [i for i, number in enumerate(numbers) if self.is_new(number, around)]
+        if not new:
+            return []
+        poses = np.tile(around.fit.pose, (len(new), 1))
+        return self.fit([numbers[i] for i in new], bits[new], poses, turned=around.turned, rounds=3)
 
     def add_misprints(self) -> None:
         """Fit the digits of a wrong check digit that are likeliest at the pose of the best candidate."""
@@ -249,11 +249,6 @@ def best_per_number(candidates: list[ProfileCandidate]) -> list[ProfileCandidate
     return list(best.values())
 
 
-def region_pose(symbology: Symbology) -> Doubles:
-    """Return the pose of a symbol that begins and ends where the region of a profile does, (1, 6)."""
-    return np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
-
-
 def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """Return a number read from the region of a profile and its likeliest rivals, best fit first.
 
@@ -263,19 +258,15 @@ def rank_rivals(profile: Profile, number: str) -> list[ProfileCandidate]:
     """
     symbology = symbology_of(number)
     fits = CandidateFits(profile, symbology, None)
-    bits, pose = bits_of([number], symbology), region_pose(symbology)
-    best = fits.fit([number], bits, pose, turned=False, rounds=5)[0]
-    others, drawn = fits.proposals(best, most=RIVALS, beam=QUICK_BEAM)
-    rival_indices = [i for i, other in enumerate(others) if other != number]
-    if rival_indices:
-        poses = np.tile(best.fit.pose, (len(rival_indices), 1))
-        fits.fit([others[i] for i in rival_indices], drawn[rival_indices], poses, turned=False, rounds=3)
+    pose = np.array([[SIDE * WIDTH_PX, WIDTH_PX / symbology.modules, 0, 0, 0, BLUR]])
+    best = fits.fit([number], bits_of([number], symbology), pose, turned=False, rounds=5)[0]
+    fits.fit_from(best, *fits.proposals(best, most=RIVALS, beam=QUICK_BEAM))
     fits.add_misprints()
     return fits.best_with_worst_digit(RIVALS)
 
 
 def rank_candidates(
-    profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None, *, placed: bool = False
+    profile: Profile, symbology: Symbology = EAN13, book: CodeBook | None = None
 ) -> list[ProfileCandidate]:
     """Return the numbers that fit a profile best, each with its own pose, best first.
 
@@ -283,10 +274,9 @@ def rank_candidates(
         profile: pooled over the rows of a region.
         symbology: EAN-13, EAN-8 or UPC-E.
         book: the numbers of the catalog, if there is one.
-        placed: whether a symbol is known to begin and end where the region does, so that it is not searched for.
     """
     fits = CandidateFits(profile, symbology, book)
-    better = fits.under_likelier_light(fits.improve(fits.placed_fits() if placed else fits.initial_fits()))
+    better = fits.under_likelier_light(fits.improve(fits.initial_fits()))
     effort = EFFORTS[symbology.name]
     if not better or better[0].fit.misfit > effort.hopeless:
         return []

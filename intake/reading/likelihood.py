@@ -9,6 +9,14 @@ with G the profile of one module of blurred ink at each point. The 7 modules of 
 own and, since blur reaches less than 7 modules, one with the digit before it. Rows of digits are built slot by slot (a
 beam search); the sets must be the beginning of an allowed parity row, and the check digit must be right at the end.
 
+Beginnings are compared by the least misfit that they can end with, which is known from the last slot back: so many as
+are kept, so many rows are found, and no likelier row is left out, as every beginning that is preferred to its own has a
+likelier end. By their misfit so far, likely rows would be lost whose beginnings fit badly, as where a pose is half a
+module off at one end.
+
+The recursion from the last slot back: A. J. Viterbi, "Error bounds for convolutional codes and an asymptotically
+optimum decoding algorithm", IEEE Transactions on Information Theory 13(2), 1967 (cited from memory).
+
 The idea, digits compared as templates under local deformation: O. Gallo and R. Manduchi, "Reading 1D barcodes with
 mobile phones using deformable templates", IEEE TPAMI 33(9), 2011. Here the deformation is in the pose.
 """
@@ -72,10 +80,24 @@ class ParityTree:
     Attributes:
         following: (nodes, 3), the node after each node for set A, B or C; -1 where not allowed.
         rows: the parity row of each node that is a complete row.
+        levels: the nodes after each number of digits, from none.
     """
 
     following: npt.NDArray[np.intp]
     rows: dict[int, int]
+    levels: tuple[npt.NDArray[np.intp], ...]
+
+    def least_rests(self, own: Doubles, pairs: Doubles | None) -> list[Doubles]:
+        """Return the least misfit of all digits after each slot, given the node and the code there, (nodes, 30)."""
+        codes, after = np.arange(30), np.repeat(self.following, 10, axis=1)
+        rests = [np.zeros((len(after), 30))]
+        for i in range(len(own) - 1, 0, -1):
+            nodes = self.levels[i]
+            ahead = np.where(after[nodes] < 0, np.inf, own[i] + rests[0][after[nodes], codes])
+            rest = np.full((len(after), 30), np.inf)
+            rest[nodes] = (ahead[:, None] + (0 if pairs is None else pairs[i - 1])).min(axis=2)
+            rests.insert(0, rest)
+        return rests
 
 
 @lru_cache
@@ -90,7 +112,8 @@ def parity_tree(symbology: Symbology) -> ParityTree:
         if name:
             following[names[name[:-1]], name[-1]] = number
     rows = {names[tuple(int(parity) for parity in row)]: i for i, row in enumerate(symbology.parities)}
-    return ParityTree(following, rows)
+    depths = np.array([len(name) for name in names])
+    return ParityTree(following, rows, tuple(np.nonzero(depths == i)[0] for i in range(len(symbology.slots))))
 
 
 def misfit_terms(moments: ProfileMoments, symbology: Symbology) -> tuple[float, Doubles, Doubles]:
@@ -119,7 +142,7 @@ def likeliest_digits(
         moments: of the profile at a pose.
         symbology: of the symbol.
         most: greatest number to return.
-        beam: number of partial rows kept after each digit.
+        beam: number of the likeliest rows that are found, of right and wrong check digits together.
         valid: whether to return the rows that satisfy the check too, or those that do not: misprinted ones.
 
     Returns:
@@ -139,10 +162,11 @@ def likeliest_rows(
         pairs: that of each pair of codes in neighbouring slots, (slots - 1, 30, 30); None for none.
         symbology: of the symbol.
         most: greatest number to return.
-        beam: number of partial rows kept after each digit.
+        beam: number of the likeliest rows that are found, of right and wrong check digits together.
         valid: whether to return the rows that satisfy the check too, or those that do not.
     """
     names = parity_tree(symbology)
+    rests = names.least_rests(own, pairs)
     misfit, node = np.array([base]), np.zeros(1, np.intp)
     chosen = np.zeros((1, 0), np.intp)
     for i in range(len(symbology.slots)):
@@ -150,12 +174,11 @@ def likeliest_rows(
         if i and pairs is not None:
             total += pairs[i - 1][chosen[:, -1]]
         after = np.repeat(names.following[node], 10, axis=1)
-        total[after < 0] = np.inf
-        flat = total.ravel()
-        count = min(beam, int(np.isfinite(flat).sum()))
-        kept = np.argpartition(flat, count - 1)[:count]
+        promise = np.where(after < 0, np.inf, total + rests[i][after, np.arange(30)]).ravel()
+        count = min(beam, int(np.isfinite(promise).sum()))
+        kept = np.argpartition(promise, count - 1)[:count]
         parent, code = np.divmod(kept, 30)
-        misfit, node = flat[kept], after.ravel()[kept]
+        misfit, node = total.ravel()[kept], after.ravel()[kept]
         chosen = np.concatenate([chosen[parent], code[:, None]], axis=1)
     digits = (chosen % 10).astype(np.uint8)
     rows = np.array([names.rows[int(index)] for index in node], np.intp)

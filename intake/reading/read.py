@@ -9,8 +9,7 @@
 4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others. Where that says nothing, their digits are read
    band by band.
-5. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it; and
-   the clearest bars laid flat, as they may be bent round a spine.
+5. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it.
 6. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
 7. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
@@ -59,7 +58,6 @@ from intake.reading.probes import (
     vote_on_region,
     vote_on_symbol,
 )
-from intake.reading.round_symbols import read_round
 from intake.reading.strips import read_strips
 from intake.reading.symbol_forms import SymbolForm
 from intake.reading.symbologies import EAN8, symbology_of
@@ -123,8 +121,6 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     textured = not evidence.accepted() and has_texture(grey)
     if textured:
         read_strips(grey, evidence, decoders, known)
-        clear = [corners for corners, bars in places.items() if bars >= MANY_BARS]
-        read_round(grey, evidence, known, clear[:PROFILES])
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):

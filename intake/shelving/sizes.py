@@ -19,13 +19,14 @@ DENSITY_G_MM3 = 0.0009
 """Coated paper between boards: a little below that of water."""
 
 
-def shelf_book(copy: Copy, edition: Edition, *, name: str = "", growth_mm: float = 0.0) -> Book:
+def shelf_book(copy: Copy, edition: Edition, *, name: str = "", volume: str = "", growth_mm: float = 0.0) -> Book:
     """Return the size and mass of a copy.
 
     Args:
         copy: provides the number.
         edition: provides sizes and extent, where known.
         name: its name in instructions; the title of the edition if empty.
+        volume: how the name ends where it names the volume; empty where it does not.
         growth_mm: space to be left free after it.
 
     Returns:
@@ -43,6 +44,7 @@ def shelf_book(copy: Copy, edition: Edition, *, name: str = "", growth_mm: float
     return Book(
         copy=copy.accession,
         name=name or edition.title,
+        volume=volume,
         thickness_mm=thickness,
         height_mm=height,
         depth_mm=depth,

@@ -3,7 +3,8 @@
 The rate used is that of the day, or the last one before it: central banks publish none on weekends and holidays. A gap
 longer than `LONGEST_GAP` is refused rather than bridged. Two currencies that are not the base are converted through it,
 and where the rates of no one base reach, through one base into another and on by the rates of that; with exact
-fractions, and a conversion is not rounded. A rate after the day is never used.
+fractions, and a conversion is not rounded. A rate after the day is never used. Where the
+rates of several bases reach, or of both directions, those are used of which the oldest is the latest.
 """
 
 from bisect import bisect_right
@@ -97,6 +98,15 @@ class NoRate:
         return "; ".join(missing.why for missing in self.missing)
 
 
+@dataclass(frozen=True, slots=True)
+class _Leg:
+    """One rate of a conversion: its factor, its words, and its day."""
+
+    factor: Fraction
+    words: str
+    on: date
+
+
 class RateTable:
     """Rates by base and currency, each list by day."""
 
@@ -133,20 +143,24 @@ class RateTable:
         if of == into:
             return Conversion(of, into, Fraction(1), "")
         unusable: list[tuple[MissingRate, ...]] = []
+        usable: list[tuple[date, Conversion]] = []
         for base in self.bases:
             legs = [self._leg(base, currency, on) for currency in (of, into)]
             missing = tuple(leg for leg in legs if isinstance(leg, MissingRate))
             if missing:
                 unusable.append(missing)
                 continue
-            (down, down_words), (up, up_words) = (leg for leg in legs if not isinstance(leg, MissingRate))
-            used = tuple(filter(None, (down_words, up_words)))
-            return Conversion(of, into, up / down, "; ".join(used), used)
+            down, up = (leg for leg in legs if not isinstance(leg, MissingRate))
+            used = tuple(filter(None, (down.words, up.words)))
+            oldest = min(leg.on for leg in (down, up))
+            usable.append((oldest, Conversion(of, into, up.factor / down.factor, "; ".join(used), used)))
+        if usable:
+            return max(usable, key=lambda one: one[0])[1]
         return NoRate(of, into, min(unusable or [(MissingRate(base=into, currency=of, on=on),)], key=_effort))
 
-    def _leg(self, base: str, currency: str, on: date) -> tuple[Fraction, str] | MissingRate:
+    def _leg(self, base: str, currency: str, on: date) -> _Leg | MissingRate:
         if currency == base:
-            return Fraction(1), ""
+            return _Leg(Fraction(1), "", on)
         days = self._days.get((base, currency), [])
         at = bisect_right(days, on) - 1
         if at < 0:
@@ -156,7 +170,7 @@ class RateTable:
         rate = self._rates[base, currency][at]
         origin = ", ".join(filter(None, (day_text(rate.on), rate.source)))
         one, other = with_currency("1", base), with_currency(exact_figures(rate.per_base), currency)
-        return Fraction(rate.per_base), f"{one} = {other} ({origin})"
+        return _Leg(Fraction(rate.per_base), f"{one} = {other} ({origin})", rate.on)
 
 
 def _effort(missing: Collection[MissingRate]) -> tuple[int, int]:

@@ -107,3 +107,5 @@ def test_a_decision_of_the_query_pile_is_told_by_its_kind(stocked: Intake, monke
     assert "decide query: a copy on no list" in history
     assert "decide query: a new edition" in history
     assert stocked("undo").out == "Took back entry 9, 'decide query: a new edition' of query 2, with entry 10.\n"
+    done_again = "Did entry 9, 'decide query: a new edition' of query 2, again with entry 11.\n"
+    assert stocked("undo", "10").out == done_again

@@ -28,7 +28,7 @@ def test_a_plan_says_which_open_box_it_cannot_fill(stocked: Intake, tmp_path: Pa
     assert stocked("box", "open", "7", "--size", "10x10x5 cm").status == 0
     assert stocked("pack", "7", "G2").status == 0
     shown = stocked("plan", "--seconds", "0", "-o", "plan.csv")
-    assert "Box 7: what lies in it does not fit in flat piles, by the sizes known." in shown.out
+    assert "Box B7-02: what lies in it does not fit in flat piles, by the sizes known." in shown.out
     assert "none found" in shown.out
     assert "A Guide to Gulls" in (tmp_path / "plan.csv").read_text(encoding="utf-8-sig")
 

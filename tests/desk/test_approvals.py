@@ -6,6 +6,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -15,8 +16,9 @@ import pytest
 from httpx import Response
 
 from intake.desk.app import ROUTES
-from intake.desk.approvals import MOST_OF_A_STATION
+from intake.desk.approvals import MOST_OF_A_STATION, YES_LASTS
 from intake.desk.phone_limits import MOST_NAMED, VALUE_PAPERS
+from intake.desk.steps.step_registry import find_step
 from intake.edges import clock, network
 from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import latest_entries, ledger_head
@@ -252,6 +254,66 @@ def test_a_list_of_values_is_opened_with_the_laptops_word(household: Household) 
     assert asked(household.phone.get("/papers/collection.zip?show_values=yes").headers["location"])
 
 
+def test_a_yes_that_waits_opens_the_page_that_is_asked_for_again_once(household: Household) -> None:
+    address = "/steps/total?currency=EUR&ask=yes"
+    number = asked(household.phone.get(address).headers["location"])
+    assert asked(household.phone.get(address).headers["location"]) == number, "asked again, it waits once"
+    household.word(number, "yes")
+    assert asked(household.phone.get("/steps/sets?currency=EUR&ask=yes").headers["location"]) != number, (
+        "another page has no yes"
+    )
+    assert household.phone.get(address).status_code == 200
+    page = household.phone.get(f"/asked/{number}").text
+    assert ("You were given it" in page, "as it was then" in page) == (True, True)
+    again = asked(household.phone.get(address).headers["location"])
+    assert again != number, "a yes opens it once"
+    household.word(again, "yes")
+    other = pair(household.desk, "study")
+    assert other.get(address).status_code == 303, "it is the yes of one station"
+
+
+def test_a_yes_to_a_page_ends_after_a_while(household: Household) -> None:
+    number = asked(household.phone.get("/steps/total?currency=EUR&ask=yes").headers["location"])
+    household.word(number, "yes")
+    (kept,) = household.desk.opened.desk.approvals._all.values()
+    assert kept.answered_at is not None
+    kept.answered_at -= YES_LASTS + timedelta(seconds=1)
+    assert asked(household.phone.get("/steps/total?currency=EUR&ask=yes").headers["location"]) != number
+
+
+def test_what_was_done_with_a_yes_is_asked_for_anew(household: Household, library: Library) -> None:
+    seq = last_entry(library)[0]
+    household.phone.post("/undo", entry=seq, back="/ledger")
+    household.word(1, "yes")
+    assert last_entry(library)[1:] == (ActionKind.UNDO, "hall")
+    assert asked(household.phone.post("/undo", entry=seq, back="/ledger").headers["location"]) == 2
+
+
+def test_a_phone_is_told_of_every_answer_that_it_has_not_seen(household: Household) -> None:
+    numbers = [
+        asked(household.phone.get(f"/steps/{step}&ask=yes").headers["location"])
+        for step in ("total?currency=EUR", "sets?currency=EUR")
+    ]
+    numbers.append(asked(ask_to_finish(household.phone).headers["location"]))
+    assert "of the laptop</a>" not in household.phone.get("/boxes").text
+    for number, word in zip(numbers, ("yes", "yes", "no"), strict=True):
+        household.word(number, word)
+    assert ">3</span>&nbsp;answers of the laptop" in household.phone.get("/boxes").text
+    household.phone.get(f"/asked/{numbers[0]}")
+    assert ">2</span>&nbsp;answers of the laptop" in household.phone.get("/boxes").text
+    page = household.phone.get("/station").text
+    assert page.count("<b>New:</b>") == 2
+    assert "of the laptop</a>" not in household.phone.get("/boxes").text
+    assert "<b>New:</b>" not in household.phone.get("/station").text
+
+
+def test_a_phone_is_told_which_pages_ask_the_laptop(household: Household) -> None:
+    page = household.phone.get("/station").text
+    for step in ("value", "value-set", "reconcile", "total"):
+        assert find_step(step).title in page
+    assert find_step("room").title not in page
+
+
 def test_the_papers_that_list_values_are_those_that_wait(library: Library) -> None:
     """The text of every paper of a library in which one copy has an amount that nothing else has."""
     with library.reading() as records:
@@ -291,7 +353,7 @@ def test_a_phone_is_shown_no_value_on_any_page_of_a_copy(household: Household, l
         text = household.phone.get(address).text
         found = re.search(r"7,?654\.32", text)
         assert not found, (address, found)
-        links = (html.unescape(link) for link in re.findall(r'href="(/[^"#]*)"', text))
+        links = (html.unescape(link) for link in re.findall(r'href="(/[^"#]*)(?:#[^"]*)?"', text))
         waiting += {
             link for link in links if re.match(r"/(copies|editions|boxes|shelves|serials|ledger|papers\?)", link)
         }

@@ -368,6 +368,20 @@ def test_a_query_is_decided_by_search_and_by_a_new_edition(desk: Running, chromi
     assert len(unpacked(library)) == 2
 
 
+def test_a_query_that_was_decided_on_the_pile_is_no_question_among_the_last_scans(
+    desk: Running, unpacking: Page
+) -> None:
+    type_in(unpacking, "9790000000001")
+    last = unpacking.locator("#last li").first
+    expect(last.get_by_role("link", name="query 1")).to_be_visible()
+    station = let_in(desk)
+    assert station.post("/pile/1/aside").status_code == 303
+    expect(last).to_contain_text("query 1: not a book")
+    expect(last.get_by_role("button")).to_have_count(0)
+    unpacking.goto(f"{desk.base}/boxes")
+    expect(unpacking.locator("#last li").first).to_contain_text("query 1: not a book")
+
+
 def test_labels_are_shown_as_the_real_pdf(desk: Running, chromium: Browser) -> None:
     with visit(chromium, desk.link, size=WIDE) as page:
         page.get_by_role("link", name="Papers").click()

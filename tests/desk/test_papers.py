@@ -7,23 +7,25 @@ from typing import Any
 from urllib.parse import urlencode
 
 import pytest
+from playwright.sync_api import Browser, expect
 
 from intake.desk import desk_startup, made_papers
 from intake.edges import clock
 from intake.edges.store.library import Library
 from intake.edges.store.queries.boxes import list_boxes
 from intake.edges.store.queries.papers import list_bookcases
+from intake.edges.store.queries.shelves import shelves_in_order
 from intake.errors import IntakeError
 from intake.flow.papers.kept_options import usual_options
 from intake.flow.papers.options import Suggestion, with_typed
 from intake.flow.papers.paper import Paper, PaperFormat
-from intake.flow.papers.registry import PAPERS
+from intake.flow.papers.registry import PAPERS, find_paper
 from intake.flow.papers.render import RenderedPaper, render
 from intake.model.boxes import Consignment
 from intake.model.changes import Action, ActionKind, Change
 from intake.model.editions import Edition
 from intake.units.advice import ReadAt, read_at
-from tests.desk.conftest import Running, Station
+from tests.desk.conftest import Running, Station, visit
 from tests.desk.shared_desk import desk, station
 from tests.made_library import content
 
@@ -60,14 +62,65 @@ def test_the_page_offers_every_paper_by_group(station: Station) -> None:
         assert text.index(f"<h2>{paper.group.value}</h2>") < text.index(f"<h3>{paper.title}</h3>")
 
 
+def test_a_link_to_a_paper_leads_to_it_and_not_to_the_list_above_it(desk: Running, station: Station) -> None:
+    with desk.library.reading() as reader:
+        reference = reader.all(Consignment)[0].reference
+        case = list_bookcases(reader)[0].number
+        shelf = shelves_in_order(reader)[0].number
+    regime = {option.name: NEEDED.get(option.name, "") for option in find_paper("periods").options}
+    claimed = urlencode({name: text for name, text in {**regime, "reference": reference}.items() if text})
+    pages = (
+        "/boxes/1", f"/shelves/{shelf}", f"/bookcases/{case}", "/steps/total?currency=EUR",
+        f"/steps/reconcile?{urlencode({'reference': reference})}", f"/steps/claim?{claimed}",
+    )  # fmt: skip
+    for path in pages:
+        links = re.findall(r'href="(/papers\?[^"]*)"', station.get(path).text)
+        assert links, path
+        assert [link for link in links if not link.endswith("#chosen")] == [], path
+    assert 'id="chosen"' in station.get("/papers?paper=packing-list").text
+
+
+@pytest.mark.slow
+def test_a_paper_is_in_view_and_has_the_focus_where_a_link_opens_it_in_place(desk: Running, chromium: Browser) -> None:
+    with visit(chromium, desk.link) as page:
+        page.goto(f"{desk.base}/boxes/1")
+        page.evaluate("window.stays = true")
+        page.get_by_role("link", name="Its packing list").click()
+        chosen_paper = page.locator("#chosen")
+        expect(chosen_paper).to_be_focused()
+        expect(chosen_paper).to_be_in_viewport()
+        assert page.evaluate("window.stays"), "it was opened in place"
+        page.locator("a[href='/papers?paper=insurance#chosen']").click()
+        expect(chosen_paper).to_have_text(find_paper("insurance").title)
+        expect(chosen_paper).to_be_focused()
+        page.go_back()
+        expect(chosen_paper).to_have_text(find_paper("packing-list").title)
+
+
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
 def test_every_paper_has_its_options_and_formats(desk: Running, station: Station, paper: Paper[Any]) -> None:
     bare = station.get(f"/papers?paper={paper.name}").text
     assert [option.name for option in paper.options if f'name="{option.name}"' not in bare] == []
     filled = station.get(f"/papers?{urlencode({'paper': paper.name, **chosen(desk, paper)})}").text
     assert [form for form in paper.formats if f'href="/papers/{paper.name}.{form}?' not in filled] == []
-    is_needed = any(option.required and option.suggests is not Suggestion.TEMPLATES for option in paper.options)
-    assert ("<iframe" in bare) is not (is_needed or "Not made." in bare)
+    # The library has one consignment, which need not be chosen.
+    chosen_for_all = (Suggestion.TEMPLATES, Suggestion.CONSIGNMENTS)
+    needed = [option.label for option in paper.options if option.required and option.suggests not in chosen_for_all]
+    assert ("<iframe" in bare) is not (bool(needed) or "Not made." in bare)
+    assert ("Then press ‘Show it with these’" in bare) is bool(needed)
+    if needed:
+        assert f"Fill in: {html.escape('; '.join(needed))}. Then press" in bare
+
+
+def test_a_drawing_is_offered_of_one_bookcase_only(desk: Running, station: Station) -> None:
+    with desk.library.reading() as reader:
+        cases = [case.number for case in list_bookcases(reader)]
+    assert len(cases) > 1
+    several, one = "/papers?paper=bookcases", f"/papers?paper=bookcases&bookcases={cases[0]}"
+    assert "bookcases.svg" not in station.get(several).text
+    assert "choose one of them above" in station.get(several).text
+    (address,) = re.findall(r'href="(/papers/bookcases\.svg[^"]*)"', station.get(one).text)
+    assert station.get(html.unescape(address)).headers["content-type"] == "image/svg+xml"
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)

@@ -11,6 +11,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.model.condition import split_parts
 from intake.model.editions import Copy, CopyState
 from intake.model.places import Place, PlaceKind
+from intake.model.sightings import QueryDecision
 from tests.desk.conftest import Station
 
 UNKNOWN = "9790000000001"
@@ -82,6 +83,47 @@ def test_a_check_in_is_not_taken_back_under_what_was_taken_out(station: Station,
     station.post("/api/scan", box="3", text=packed_in(library, "3")[0], request="r1")
     refused = station.post("/api/undo", entry=checked_in)
     assert (refused.status_code, "something was taken out of box B3" in refused.text) == (409, True)
+
+
+def test_a_missing_copy_that_turns_up_is_shelved_from_the_answer(station: Station, library: Library) -> None:
+    missing = packed_in(library, "3")
+    assert station.post("/boxes/3/finish", not_seen=len(missing)).status_code == 303
+    copy = missing[0]
+    (answer,) = station.post("/api/scan", text=copy, request="r1").json()["answers"]
+    assert "checked in first" not in answer["html"]
+    assert re.search(r"recorded as missing from box <a[^>]*>B3-[0-9]+</a>, which is finished", answer["html"])
+    offered = re.search(rf'data-shelf="([^"]+)" data-copy="{copy}">Found: it stands on', answer["html"])
+    assert offered is not None
+    assert station.post("/api/shelve", copy=copy, shelf=offered[1], request="r2").json()["kind"] == "good"
+    with library.reading() as records:
+        shelved = records.get(Copy, copy)
+    assert shelved is not None
+    assert (shelved.state, shelved.place) == (CopyState.SHELVED, offered[1])
+
+
+def test_a_page_is_told_how_the_queries_that_it_lists_were_answered(station: Station, library: Library) -> None:
+    one, two, three = (asked(station, f"979000000000{nth}", f"r{nth}") for nth in (1, 2, 3))
+    copy = packed_in(library, "1")[0]
+    answers = f"/api/queries?query={one}&query={two}&query={three}"
+    assert station.get(answers).json() == {"answers": {}}
+    decided = station.post("/api/decide", query=one, option=f"listed:{copy}").json()["answers"][0]
+    station.post(f"/pile/{two}/aside")
+    assert station.get(answers).json() == {
+        "answers": {str(one): f"copy {copy}, as listed", str(two): QueryDecision.NOT_A_BOOK.value}
+    }
+    station.post("/api/undo", entry=decided["entry"])
+    assert str(one) not in station.get(answers).json()["answers"]
+
+
+def test_to_take_back_an_undo_says_that_the_step_is_done_again(station: Station, library: Library) -> None:
+    copy = packed_in(library, "1")[0]
+    entry = station.post("/api/scan", box="1", text=copy, request="r1").json()["answers"][0]["entry"]
+    said = []
+    for _ in range(2):
+        done = station.post("/api/undo", entry=entry).json()
+        said.append(done["sentence"])
+        entry = done["entry"]
+    assert said == [f"Took back 'unpack copy' of {copy}.", f"Did 'unpack copy' of {copy} again."]
 
 
 def test_the_ledger_is_shown_to_its_first_entry(station: Station) -> None:

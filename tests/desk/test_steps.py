@@ -95,6 +95,7 @@ def test_from_an_empty_library_to_a_claim_without_a_terminal(empty: Running) -> 
     picture = {"pictures": ("corner.jpg", next(PHOTOGRAPHS.rglob("*.jpg")).read_bytes())}
     said = take(station, "arrive", picture, boxes=first, carton="crushed", seal="broken", delivered="2026-01-12")
     assert "delivery note before you sign" in said
+    assert f"Box {first}: carton crushed; seal KX-1: broken." in said
     arrival = words(station.get(f"/boxes/{first}").text)
     assert "Seal KX-1 broken on arrival" in arrival, arrival
     assert "Carton crushed on arrival Delivered 2026-01-12" in arrival

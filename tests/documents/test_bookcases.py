@@ -99,6 +99,28 @@ def test_what_is_not_known_or_only_kept_is_marked() -> None:
     assert names == ["Die Gräser, Band 1"]
 
 
+def test_a_name_shrinks_before_it_is_cut_and_is_cut_before_its_volume() -> None:
+    long = book(1, 20, 240, name="Bärlappe und Farne der Nebelküste und Heide, Band 2", volume="Band 2")
+    endless = replace(long, name=f"{'Bärlappe und Farne, ' * 12}Band 2")
+    (short, shrunk, cut, of_words) = (
+        replace(long, name="Farne, Band 2"),
+        long,
+        endless,
+        replace(endless, name=f"Farne, {'Ergänzung ' * 30}", volume="Ergänzung " * 30),
+    )
+    (page,) = bookcases.lay_out(case(short, shrunk, cut, of_words, shelves=1), measure=fonts.measure)
+    names = [mark for mark in page.marks if isinstance(mark, Text) and mark.rotation_deg]
+    texts = [mark.text for mark in names]
+    assert texts[:2] == [short.name, shrunk.name]
+    assert texts[2].startswith("Bärlappe und Farne, Bär")
+    assert texts[2].endswith("… Band 2")
+    assert texts[3].endswith("…")
+    assert names[1].size_pt < names[0].size_pt
+    assert min(mark.size_pt for mark in names) >= bookcases.SHRUNK_PT
+    for mark, spine in zip(names, spines(page), strict=True):
+        assert fonts.measure(mark.text, mark.size_pt, mark.bold) <= spine.height_mm - 2 + 1e-6
+
+
 @pytest.mark.parametrize("count", [1, 30, 200])
 def test_notes_are_wrapped_and_what_has_no_room_is_said(count: int, render: Render) -> None:
     notes = tuple(

@@ -61,6 +61,21 @@ def test_what_is_lost_and_sets_that_count_once_by_hand() -> None:
     ]
 
 
+def test_the_head_counts_what_is_lost_and_no_group_says_so_twice(read_text: ReadText) -> None:
+    group = "Lost: not found since the move, and not at risk"
+    lines = (
+        replace(LINES[0], room="Study"),
+        replace(line("A7-53", "9.00"), room=group, lost=True),
+        replace(line("set 2", "400.00"), is_set=True, copies=2),
+        replace(line("set 2", "100.00"), is_set=True, copies=1, lost=True),
+    )
+    pages = inventories.lay_out(replace(INVENTORY, lines=lines), measure=fonts.measure)
+    said = " ".join(" ".join(read_text(pages)).split())
+    assert "Count 2 copies, 1 of them lost" in said
+    for row in (f"{group} replacement 1 EUR 9.00", "Lost of sets counted once replacement 1 EUR 100.00"):
+        assert row in said, row
+
+
 def test_decimals_after_iso_4217() -> None:
     # ISO 4217 minor units: yen none, Kuwaiti dinar three.
     assert amount_text(Decimal("1234"), "JPY") == "JPY 1,234"

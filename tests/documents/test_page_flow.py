@@ -175,6 +175,7 @@ def test_a_row_longer_than_pages_goes_on_and_says_so() -> None:
     assert len(pages) == 3
     for page in pages[1:]:
         assert {"Copy", "A1, continued"} <= set(words(page))
+        assert texts(page)["A1, continued"].size_pt == SMALL_PT
     for page in pages:
         assert all(mark.y_mm <= BOTTOM_MM for mark in page.marks if isinstance(mark, Text) and "line" in mark.text)
     # The amount of the row stands once, and at least two lines of it before and after each break.
@@ -198,6 +199,21 @@ def test_what_rows_add_up_to_is_carried_forward() -> None:
         lowest = max(mark.y_mm for mark in page.marks if isinstance(mark, Text) and "page" not in mark.text[:4])
         assert lowest <= A4_MM[1] - MARGIN_MM
     assert done == 120
+
+
+@pytest.mark.parametrize("parts", [1, 12, 20])
+def test_a_long_sum_is_carried_forward_in_the_type_of_a_head_and_no_word_of_it_is_lost(parts: int) -> None:
+    def so_far(count: int) -> str:
+        return "; ".join(f"EUR {count}.00 replacement value of part {n}" for n in range(parts)) + " and no more"
+
+    laid = sheet()
+    laid.table(COLUMNS, rows(120), so_far)
+    for page in laid.finish()[1:-1]:
+        marks = [mark for mark in page.marks if isinstance(mark, Text)]
+        sums = [mark for mark in marks if mark.bold and mark.align is Align.RIGHT and mark.y_mm > 2 * MARGIN_MM]
+        assert {mark.size_pt for mark in sums} == {SMALL_PT}
+        assert " ".join(mark.text for mark in sums).count("and no more") == 2
+        assert max(mark.y_mm for mark in marks if mark.text not in ("B7-02", "page")) <= A4_MM[1] - MARGIN_MM
 
 
 def test_what_is_set_together_stays_on_one_page() -> None:

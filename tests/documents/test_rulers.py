@@ -111,3 +111,19 @@ def test_labels_of_gaps_stay_on_the_ruler_and_apart_and_what_is_left_out_is_told
     for ends in rows.values():
         ordered = sorted(ends)
         assert all(one[1] < other[0] for one, other in itertools.pairwise(ordered))
+
+
+def test_the_long_name_of_a_bar_is_cut_before_how_it_ends() -> None:
+    name = f"{'The Tidewrack Quarterly, gathered and annotated ' * 3}, vol. 12"
+    bars = (
+        RulerBar(name, "1-5", BarFill.FILLED, ((0, 4),), "vol. 12"),
+        RulerBar("Tidewrack Gathered for Reading, vol. 3", "6-9", BarFill.FILLED, ((5, 8),), "vol. 3"),
+    )
+    drawn = DrawnSerial("Tidewrack", "9 of 9 parts held.", (RulerLine("", 9, (), (), bars),))
+    (page,) = lay_out(drawn, measure=measure)
+    names = [mark for mark in page.marks if isinstance(mark, Text) and "vol. " in mark.text]
+    assert names[0].text.startswith("The Tidewrack Quarterly")
+    assert names[0].text.endswith("… vol. 12")
+    assert names[1].text == bars[1].name
+    for mark in names:
+        assert measure(mark.text, mark.size_pt, mark.bold) <= NAME_MM - 2 + 1e-6

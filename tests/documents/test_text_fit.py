@@ -106,7 +106,7 @@ def test_no_word_is_lost_where_there_is_room(words: list[str]) -> None:
 
 
 def test_a_rate_a_size_and_a_volume_stay_on_one_line_where_they_fit() -> None:
-    for said in ("EUR 1 = GBP 0.8450", "450 × 350 × 330", "vol. 1", "vols. 7-8", "Volume IV"):
+    for said in ("EUR 1 = GBP 0.8450", "450 × 350 × 330", "vol. 1", "vols. 7-8", "Volume IV", "Bd. 1", "Bände 3-4"):
         room = SETTER.unit(said, bold=False) * 10 + 0.01
         assert SETTER.fit(f"in {said}", room, 100, (10, 10)).lines == ("in", said)
     for said in ("1.968 kg;", "(35 g)", "0.282 m³,", "666.67 SDR", "12.5 %"):

@@ -1,5 +1,8 @@
 """Taking back: one entry, once, and nothing that a later entry was built on. The books are invented."""
 
+from datetime import date
+from decimal import Decimal
+
 import pytest
 
 from intake.edges.store.library import Library
@@ -12,13 +15,18 @@ from intake.flow.lookup.resolve import find_box, find_copy
 from intake.flow.moving import box_lifecycle
 from intake.flow.moving.pack_copies import pack_all
 from intake.flow.moving.reconcile import reconcile
-from intake.flow.undo import undo
+from intake.flow.undo import undo, undone_step
 from intake.flow.unpacking import query_pile
 from intake.flow.unpacking.station import book_line
+from intake.flow.values.figures import Figure
+from intake.flow.values.value_copies import value_copy
 from intake.model.boxes import BoxState
 from intake.model.changes import ActionKind
-from intake.model.editions import CopyState
+from intake.model.editions import Copy, CopyState
+from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, booked, queued
+
+TODAY = date(2026, 3, 31)
 
 
 def states(library: Library) -> tuple[BoxState, BoxState, CopyState]:
@@ -47,6 +55,21 @@ def test_the_last_step_then_the_one_before_it(arrived: Library) -> None:
         assert verify_chain(records) is None
 
 
+def test_to_undo_an_undo_is_to_do_the_step_again(arrived: Library) -> None:
+    checked_in = last(arrived)
+    found = []
+    for _ in range(3):
+        entry, _ = undo(arrived, last(arrived), station="desk")
+        with arrived.reading() as records:
+            step, again = undone_step(records, entry)
+        found.append((step.seq, again, states(arrived)[0]))
+    assert found == [
+        (checked_in, False, BoxState.CLOSED),
+        (checked_in, True, BoxState.ARRIVED),
+        (checked_in, False, BoxState.CLOSED),
+    ]
+
+
 def test_an_earlier_step_by_its_number_where_nothing_was_built_on_it(arrived: Library) -> None:
     box_lifecycle.close_box(arrived, "2", station="test")
     closed = last(arrived)
@@ -63,6 +86,26 @@ def test_what_a_later_step_was_built_on_stays(arrived: Library) -> None:
     with pytest.raises(RefusedError):
         undo(arrived, checked_in, station="desk")
     assert states(arrived) == before
+
+
+def test_what_later_records_need_stays_and_the_latest_of_them_is_named(library: Library) -> None:
+    with library.reading() as records:
+        listed = next(
+            entry for entry in reversed(latest_entries(records, 50)) if entry.action.kind is ActionKind.IMPORT_COPIES
+        )
+    figure = Figure(amount=Decimal(80), currency="EUR", on=TODAY, basis=Basis.MARKET)
+    for _ in range(2):
+        value_copy(library, "1", figure, station="test", today=TODAY)
+    with library.reading() as records:
+        last = latest_entries(records, 1)[0].seq
+    with pytest.raises(RefusedError) as refused:
+        undo(library, listed.seq, station="test")
+    assert f"valuation 6 of entry {last} needs what it made; take back entry {last} first" in str(refused.value)
+    for _ in range(2):
+        undo(library, station="test")
+    undo(library, listed.seq, station="test")
+    with library.reading() as records:
+        assert not records.all(Copy)
 
 
 def test_an_entry_is_taken_back_once_and_must_be_there(arrived: Library) -> None:

@@ -41,6 +41,15 @@ def test_a_weekend_takes_the_friday_and_never_the_monday_after() -> None:
     assert "2026-01-16" in words.words
 
 
+def test_of_both_directions_the_later_rate_counts_as_the_page_says() -> None:
+    both = RateTable([rate(FRIDAY, "PLN", "4.275"), rate(MONDAY, "EUR", "0.25", base="PLN")])
+    assert factor("PLN", "EUR", FRIDAY, both) == Fraction(40, 171)
+    assert factor("PLN", "EUR", MONDAY, both) == Fraction(1, 4)
+    assert factor("EUR", "PLN", MONDAY, both) == 4
+    same_day = RateTable([rate(FRIDAY, "PLN", "4"), rate(FRIDAY, "EUR", "0.2", base="PLN")])
+    assert factor("EUR", "PLN", FRIDAY, same_day) == 4, "of one day the first base by alphabet"
+
+
 def test_why_there_is_no_rate() -> None:
     for of, on, said in (
         ("GBP", FRIDAY, "no rate of EUR in GBP"),

@@ -1,4 +1,4 @@
-"""A gross mass that box and books by themselves exceed: at the limits, by hand."""
+"""A gross mass that the empty box, or the books alone, exceed: at the limits, by hand."""
 
 import pytest
 

@@ -17,6 +17,8 @@ let turn = Promise.resolve();
 
 const modulesOf = (page) => [...page.querySelectorAll("script[type=module]")].map(({ src }) => src);
 
+const pathOf = ({ pathname, search }) => pathname + search;
+
 // What a module, by its address, does on each page that names it.
 export function onPage(module, begin) {
 	names ??= modulesOf(document);
@@ -25,9 +27,9 @@ export function onPage(module, begin) {
 }
 
 export function listenForWays() {
-	path = location.pathname;
+	path = pathOf(location);
 	// A page that was left is opened as any other; a link within a page leaves none.
-	window.addEventListener("popstate", () => location.pathname === path || location.reload());
+	window.addEventListener("popstate", () => pathOf(location) === path || location.reload());
 }
 
 // The page of the desk that a click leads to; null where the browser is to do what it does with a click.
@@ -36,7 +38,8 @@ export function pageOf({ target, button, ctrlKey, metaKey, shiftKey, altKey, def
 	if (!link || defaultPrevented || button || ctrlKey || metaKey || shiftKey || altKey) return null;
 	if (link.hasAttribute("download") || link.hasAttribute("target")) return null;
 	const address = new URL(link.getAttribute("href"), location.href);
-	return address.origin === location.origin && !address.hash ? address : null;
+	const isWithin = address.hash && pathOf(address) === pathOf(location);
+	return address.origin === location.origin && !isWithin ? address : null;
 }
 
 // Opens a page in place of the one that stands, in turn, unless that is to stay by then. Resolves to whether it stands now;
@@ -78,7 +81,7 @@ async function replace(address, isToStay) {
 	if (!fresh || isToStay()) return false;
 	stand(fresh, address, modules);
 	// Where the page takes the focus itself, its name would not be read out.
-	if (!document.activeElement.matches("h1")) say(document.title, "unseen");
+	if (!document.activeElement.matches("h1, h2")) say(document.title, "unseen");
 	if (seq !== document.documentElement.dataset.seq) refresh();
 	return true;
 }
@@ -90,11 +93,12 @@ function stand(fresh, address, modules) {
 	for (const part of PARTS) document.querySelector(part).replaceWith(fresh.querySelector(part));
 	renew(document, fresh); // what is above the page
 	scrollTo(0, 0);
-	const heading = document.querySelector("h1");
+	const heading = at(address.hash.slice(1)) ?? document.querySelector("h1");
 	heading.tabIndex = -1;
 	heading.focus();
+	if (address.hash) heading.scrollIntoView();
 	standing = new AbortController();
 	names = modules;
-	path = location.pathname;
+	path = pathOf(location);
 	for (const module of modules) begins.get(module)?.(standing.signal);
 }

@@ -6,16 +6,28 @@ const SHOWN = 12;
 const KEPT = "last scans";
 
 export class ScanList {
-	// Newest first: {request, kind, title, place, entry, query, words, undone}, and the picture's address while it is sent.
+	// Newest first: {request, kind, title, place, entry, query, decision, words, undone}, and the picture's address while it
+	// is sent.
 	#rows = [];
 
-	constructor({ post, storage = null }) {
-		Object.assign(this, { post, storage });
+	constructor({ post, get, storage = null }) {
+		Object.assign(this, { post, get, storage });
 		this.#rows = JSON.parse(storage?.getItem(KEPT) ?? "[]");
 	}
 
 	showIn(place) {
 		this.place = place;
+		this.#show();
+		this.lookAtQueries();
+	}
+
+	// A query may be decided on the pile or by another station, and that be taken back: its line says how it stands.
+	async lookAtQueries() {
+		const asking = this.#rows.filter(({ query, kind, undone }) => query && kind === "question" && !undone);
+		if (!asking.length) return;
+		const { ok, body } = await this.get(`/api/queries?${asking.map(({ query }) => `query=${query}`).join("&")}`);
+		if (!ok) return;
+		for (const row of asking) row.decision = body.answers[row.query];
 		this.#show();
 	}
 
@@ -87,19 +99,23 @@ export class ScanList {
 	}
 
 	#line(row) {
+		const kind = row.decision ? "good" : row.kind;
 		const line = element("li", { className: "row" });
 		if (row.picture) line.append(element("img", { src: row.picture, alt: "", className: "tiny" }));
-		line.append(element("span", { className: `mark ${row.kind}`, textContent: SIGNS[row.kind] }));
+		line.append(element("span", { className: `mark ${kind}`, textContent: SIGNS[kind] }));
 		const words = element("span", { className: "grow", dir: "auto" });
 		if (row.place) words.append(element("b", { textContent: row.place }), " ");
 		words.append(element("span", { className: "title", textContent: row.title || "A picture" }));
 		const more = row.undone ? "taken back" : (row.words ?? { wait: "waits for its answer" }[row.kind]);
 		if (more) words.append(" ", element("span", { className: "quiet small", textContent: more }));
-		if (row.query && row.kind === "question") {
-			words.append(" ", element("a", { href: `/pile/${row.query}`, textContent: `query ${row.query}` }));
+		const query = `query ${row.query}`;
+		if (row.decision)
+			words.append(" ", element("span", { className: "small", textContent: `${query}: ${row.decision}` }));
+		else if (row.query && kind === "question" && !row.undone) {
+			words.append(" ", element("a", { href: `/pile/${row.query}`, textContent: query }));
 		}
 		line.append(words);
-		if (row.entry && !row.undone) line.append(this.#undo(row));
+		if (row.entry && !row.undone && !row.decision) line.append(this.#undo(row));
 		return line;
 	}
 

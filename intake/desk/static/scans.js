@@ -2,12 +2,12 @@
 import { AnswerPanel } from "./answer.js";
 import { cropInto } from "./crop.js";
 import { at } from "./element.js";
-import { reached } from "./events.js";
+import { reached, settled } from "./events.js";
 import { Inspection, rename } from "./inspection.js";
 import { Outbox } from "./outbox.js";
 import { OutboxStore } from "./outbox_store.js";
 import { open, pageOf } from "./page.js";
-import { newId, post, writing } from "./request.js";
+import { get, newId, post, writing } from "./request.js";
 import { ScanList } from "./scan_list.js";
 import { ScanQueue } from "./scan_queue.js";
 import { labelKind, listen } from "./scanner.js";
@@ -18,13 +18,14 @@ import { WaitingList } from "./waiting.js";
 
 // Who pressed a link and is still on the page after this has not left it.
 const STAYED_MS = 4000;
+const SETTLE_MS = 300;
 
 // What outlasts a page: its keys and pictures, what waits, what was answered. The page that stands shows it.
 let here = null;
 let burst = null;
 const pictures = new Map();
 const speech = new Speech({ storage: localStorage });
-const list = new ScanList({ post, storage: sessionStorage });
+const list = new ScanList({ post, get, storage: sessionStorage });
 
 const outbox = new Outbox(new OutboxStore(), post, {
 	onAnswer(answer, scan) {
@@ -120,6 +121,10 @@ function listenOnce() {
 	});
 	document.addEventListener("click", follow);
 	document.addEventListener("desk:reached", () => outbox.retry());
+	document.addEventListener(
+		"desk:changed",
+		settled(() => list.lookAtQueries(), SETTLE_MS),
+	);
 	window.addEventListener("online", () => outbox.retry());
 	// What is scanned once a link was pressed is meant for the page that it leads to, unless it leads to a file.
 	window.addEventListener("beforeunload", () => {

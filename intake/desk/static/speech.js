@@ -1,11 +1,14 @@
 // The answer spoken by the browser's own voice, if wished and if it has one: the place, then the warning.
-import { onOff } from "./element.js";
+import { element, onOff } from "./element.js";
 
 // The few words of ours; what the desk writes in a sentence is English and is spoken so.
 const WORDS = {
 	en: { question: "Question", stop: "Stop", nowhere: "No place yet" },
 	de: { question: "Rückfrage", stop: "Halt", nowhere: "Noch kein Platz" },
 };
+
+// A voice that is not there by then does not come.
+const VOICES_MS = 1500;
 
 // What is said of answers, each with its language.
 export function spokenOf(answers, language) {
@@ -30,10 +33,21 @@ export class Speech {
 	button(button) {
 		if (!this.synthesis || !this.Utterance) return;
 		button.hidden = false;
+		const told = element("span", { className: "quiet", role: "status" });
+		button.after(told);
+		// A browser may offer its voices only some time after they are first asked for.
+		const tell = () => {
+			const isMute = this.#on && this.synthesis.getVoices?.().length === 0;
+			told.textContent = isMute ? "This browser has no voice: nothing is spoken." : "";
+		};
+		this.synthesis.onvoiceschanged = tell;
+		this.synthesis.getVoices?.();
+		setTimeout(tell, VOICES_MS);
 		const turn = () => {
 			this.#on = !this.#on;
 			if (!this.#on) this.synthesis.cancel();
 			this.storage?.setItem("speech", this.#on ? "on" : "off");
+			tell();
 		};
 		onOff(button, "voice", () => this.#on, turn);
 	}

@@ -23,6 +23,7 @@ from intake.flow.lookup.handling_words import damp_cautions, opening_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.arrival_words import fault_words
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.boxes_together import check_in_boxes
 from intake.flow.moving.guess_parcel import (
@@ -35,11 +36,10 @@ from intake.flow.moving.guess_parcel import (
     sampled_words,
 )
 from intake.flow.moving.lift import lift_words
-from intake.flow.moving.mass_changes import changed_masses
 from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.reconcile import record_damage
 from intake.flow.pictures.received import picture_record
-from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, CartonState, SealState
+from intake.model.boxes import CartonState, SealState
 from intake.model.editions import CopyState
 from intake.model.sightings import Query
 from intake.units.counts import counted
@@ -89,13 +89,12 @@ def _arrive(context: StepContext) -> StepOutcome:
     boxes = taken.boxes
     with context.library.reading() as records:
         lifts = box_lifts(records, boxes)
-    changed = changed_masses(boxes)
-    is_faulty = bool(changed) or seen.carton in CARTON_FAULTS or seen.seal in SEAL_FAULTS
+    faults = {box.number: words for box in boxes if (words := fault_words(box))}
     return StepOutcome(
         lines=tuple(f"Box {box.number} has arrived, {lift_words(lifts[box.number])}." for box in boxes),
         cautions=(
-            *(f"Box {number}: {words}." for number, words in changed.items()),
-            *((BEFORE_SIGNING,) if is_faulty else ()),
+            *(f"Box {number}: {words}." for number, words in faults.items()),
+            *((BEFORE_SIGNING,) if faults else ()),
             *opening_cautions(wet=seen.carton is CartonState.WET),
         ),
         links=tuple((f"/unpack/{box.number}", f"Unpack {box.number}") for box in boxes[:SHOWN]),

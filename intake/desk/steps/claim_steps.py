@@ -13,6 +13,7 @@ from intake.desk.steps.step_record import (
     StepOutcome,
     StepTable,
     address,
+    paper_address,
 )
 from intake.errors import UsageError
 from intake.flow.moving.broken_sets import broken_set_words
@@ -65,7 +66,7 @@ def _reconcile(context: StepContext) -> StepOutcome:
         ),
         tables=(StepTable("", DISCREPANCY_HEADS, discrepancy_rows(found)),),
         links=(
-            (address("/papers", paper="discrepancies", reference=reference), "Discrepancy report"),
+            (paper_address(paper="discrepancies", reference=reference), "Discrepancy report"),
             (address("/steps/claim", reference=reference), "What the carrier owes"),
         ),
     )
@@ -99,10 +100,9 @@ def _claim(context: StepContext) -> StepOutcome:
         limits = limits_paper(claim_of(records, options, today=context.today), today=context.today)
     lines = [f"Consignment {limits.reference}, {limits.regime}.", *limits.deliveries]
     lines += [f"{name}: {text}" for name, text in limits.facts if text]
-    for heading, notes in limits.notes:
-        lines += [heading, *(f"  {note}" for note in notes)]
     return StepOutcome(
         lines=lines,
+        notes=[line for heading, notes in limits.notes for line in (heading, *(f"  {note}" for note in notes))],
         cautions=(NOT_ADVICE,),
         tables=(
             StepTable("Until when", PERIOD_HEADS, limits.periods),
@@ -111,9 +111,9 @@ def _claim(context: StepContext) -> StepOutcome:
             StepTable("Mass that counts", COUNTED_HEADS, limits.counted),
         ),
         links=(
-            (address("/papers", paper="notice", reference=limits.reference), "Letter to the carrier"),
-            (address("/papers", **{**context.values, "paper": "periods"}), "This as a paper"),
-            (address("/papers", paper="discrepancies", reference=limits.reference), "Discrepancy report"),
+            (paper_address(paper="notice", reference=limits.reference), "Letter to the carrier"),
+            (paper_address(**{**context.values, "paper": "periods"}), "This as a paper"),
+            (paper_address(paper="discrepancies", reference=limits.reference), "Discrepancy report"),
         ),
     )
 

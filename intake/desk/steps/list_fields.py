@@ -64,11 +64,12 @@ def _column_field(kind: ListKind, column: ColumnReading, said: Mapping[str, str]
 def _unit_field(field: str, of: str) -> Iterator[StepField]:
     """Yield the field for the unit of a column's numbers, or for the currency of its amounts; none for texts."""
     if units := UNITS.get(form_of(field)):
+        first = {size: unit for unit, size in reversed(list(units.items()))}  # of the spellings of a unit the first
         yield StepField(
             name=f"{UNIT}{field}",
             label=f"Unit of {of}, of numbers without one",
             kind=FieldKind.CHOICE,
-            choices=tuple((unit, unit) for unit in units),
+            choices=tuple((unit, unit) for unit in reversed(first.values())),
             group=_FORMS,
         )
     elif field in ("value", "price"):

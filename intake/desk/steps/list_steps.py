@@ -43,7 +43,10 @@ KINDS = (
 THEN = {
     ListKind.EDITIONS: (("/steps/import?kind=copies", "Bring a list of copies"), ("/catalog", "The catalog")),
     ListKind.COPIES: (("/boxes", "Boxes"), ("/start", "First steps")),
-    ListKind.PLACES: (("/papers?paper=shelf-labels", "Print the labels of the shelves"), ("/shelves", "Shelves")),
+    ListKind.PLACES: (
+        ("/papers?paper=shelf-labels#chosen", "Print the labels of the shelves"),
+        ("/shelves", "Shelves"),
+    ),
 }
 
 

@@ -38,7 +38,7 @@ from intake.units.quantities import parse_mass_g, parse_size_mm
 
 AS_WEIGHED = StepField(
     name="as_weighed",
-    label="It weighs that, though box and books by themselves would weigh more",
+    label="It weighs that, though the empty box, or its books alone, would weigh more",
     kind=FieldKind.FLAG,
 )
 
@@ -60,7 +60,7 @@ def _open(context: StepContext) -> StepOutcome:
         lines=(f"Box {number} is open.",),
         links=(
             (f"/steps/pack?box={number}", "Pack books into it"),
-            (f"/papers?paper=box-labels&boxes={number}", "Its label"),
+            (f"/papers?paper=box-labels&boxes={number}#chosen", "Its label"),
         ),
     )
 
@@ -176,7 +176,7 @@ def _close(context: StepContext) -> StepOutcome:
         lines=tuple(f"Box {box.number} is closed, {lift_words(lifts[box.number])}." for box in taken.boxes),
         cautions=(doubt_words(doubted),) if doubted else (),
         links=(
-            (f"/papers?paper=box-labels&boxes={numbers}", "Labels"),
+            (f"/papers?paper=box-labels&boxes={numbers}#chosen", "Labels"),
             (f"/steps/consign?boxes={numbers}", "Put into a consignment"),
         ),
     )

@@ -14,7 +14,7 @@ from intake.desk.steps.step_record import (
     whole,
 )
 from intake.flow.moving import plan_packing
-from intake.flow.papers.plan_papers import PLAN_HEADS, box_name, plan_remarks, planned_facts
+from intake.flow.papers.plan_papers import PLAN_HEADS, box_names, plan_remarks, planned_facts
 from intake.model.packing import PackingRules
 
 KINDS = 3
@@ -45,7 +45,10 @@ def _plan(context: StepContext) -> StepOutcome:
         numbers, _ = plan_packing.book(context.library, context.kept, station=context.station)
         return StepOutcome(
             lines=(f"Opened, and packed in the records: {', '.join(numbers)}. Now pack them with your hands.",),
-            links=(("/papers?paper=packing-list", "Packing lists"), ("/papers?paper=box-labels", "Box labels")),
+            links=(
+                ("/papers?paper=packing-list#chosen", "Packing lists"),
+                ("/papers?paper=box-labels#chosen", "Box labels"),
+            ),
         )
     kinds = [
         plan_packing.read_kind(
@@ -74,12 +77,12 @@ def _plan(context: StepContext) -> StepOutcome:
 
 def _planned_outcome(planned: plan_packing.Planned) -> StepOutcome:
     boxes = planned.plan.boxes
-    rows = [(box_name(nth, box), *planned_facts(box)) for nth, box in enumerate(boxes, 1)]
+    rows = [(name, *planned_facts(box)) for name, box in zip(box_names(boxes), boxes, strict=True)]
     left = [f"Not planned: {one.item.key} {planned.titles[one.item.key]}: {one.why}" for one in planned.plan.left]
     return StepOutcome(
         lines=(*plan_remarks(planned), *left),
         tables=(StepTable("Boxes", PLAN_HEADS, rows),),
-        links=(("/papers?paper=packing-plan", "The plan as a paper"),),
+        links=(("/papers?paper=packing-plan#chosen", "The plan as a paper"),),
         is_plan=bool(boxes),
         kept=planned if boxes else None,
     )

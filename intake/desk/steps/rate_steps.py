@@ -59,7 +59,8 @@ def _import_rates(context: StepContext) -> StepOutcome:
     )
     gaps = [f"{currency}: none between {before} and {after}" for currency, before, after in taken.gaps]
     count = f"{counted(taken.made, 'new rate')}, {taken.altered} corrected, {taken.unchanged} unchanged."
-    return StepOutcome(lines=(count, *gaps), cautions=tuple(map(str, read.faults)))
+    without = (f"{counted(read.without, 'cell')} of the file without a rate.",) if read.without else ()
+    return StepOutcome(lines=(count, *without, *gaps), cautions=tuple(map(str, read.faults)))
 
 
 def _rates(context: StepContext) -> StepOutcome:

@@ -65,7 +65,10 @@ def _bookcase(context: StepContext) -> StepOutcome:
     return StepOutcome(
         lines=tuple(f"{shelf.number}: shelf {shelf.name}, {shelf.width_mm:g} mm wide" for shelf in made),
         cautions=(ANCHOR, DAMP_ROOM),
-        links=((f"/papers?paper=shelf-labels&shelves={numbers}", "Print their labels"), ("/shelves", "All shelves")),
+        links=(
+            (f"/papers?paper=shelf-labels&shelves={numbers}#chosen", "Print their labels"),
+            ("/shelves", "All shelves"),
+        ),
     )
 
 
@@ -100,7 +103,7 @@ def _room(context: StepContext) -> StepOutcome:
             lines=(f"Copy {shelved.accession} stands at {shelved.shelfmark}.",),
             links=(
                 (f"/copies/{shelved.accession}", f"Copy {shelved.accession}"),
-                (f"/papers?paper=spine-labels&copies={shelved.accession}", "Its label"),
+                (f"/papers?paper=spine-labels&copies={shelved.accession}#chosen", "Its label"),
             ),
         )
     with context.library.reading() as records:
@@ -134,7 +137,7 @@ def _arrange(context: StepContext) -> StepOutcome:
         ),
         cautions=proposal.remarks,
         is_plan=bool(proposal.sentences),
-        links=(("/papers?paper=bookcases", "Bookcases, drawn"),),
+        links=(("/papers?paper=bookcases#chosen", "Bookcases, drawn"),),
     )
 
 

@@ -95,6 +95,7 @@ class StepOutcome:
     Attributes:
         lines: sentences; one that begins with spaces belongs to the one before it.
         cautions: what must not be overlooked.
+        notes: sentences that stand below the tables, as lines do above.
         links: where to go on from here: address and words.
         is_plan: what was looked at can be done; a rehearsed step need not say so.
         kept: a plan that took a while, and is done as it was shown.
@@ -105,6 +106,7 @@ class StepOutcome:
     lines: Sequence[str] = ()
     cautions: Sequence[str] = ()
     tables: Sequence[StepTable] = ()
+    notes: Sequence[str] = ()
     links: Sequence[tuple[str, str]] = ()
     is_plan: bool = False
     kept: object = None
@@ -227,6 +229,11 @@ def address(path: str, /, **values: str) -> str:
     """Return the address of a page with its fields filled in; one that says nothing is left out."""
     query = list_query(**values)
     return f"{path}?{query}" if query else path
+
+
+def paper_address(**values: str) -> str:
+    """Return the address of a paper with its options, at the place of the page where it is shown below the list."""
+    return f"{address('/papers', **values)}#chosen"
 
 
 def whole(least: int, most: int) -> Callable[[str], int]:

@@ -79,7 +79,7 @@ def _total(context: StepContext) -> StepOutcome:
         links=(
             *links,
             (address("/steps/review", currency=currency), "What to look at again"),
-            ("/papers?paper=insurance", "Schedule for the insurer"),
+            ("/papers?paper=insurance#chosen", "Schedule for the insurer"),
         ),
     )
 

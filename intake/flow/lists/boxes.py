@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date
 
 from intake.edges.store.queries.boxes import first_deliveries
 from intake.edges.store.queries.copies import CopyPair
@@ -173,10 +174,16 @@ def parse_consignment(cells: Cells) -> ConsignmentRow:
 
 
 class ConsignmentPlanner:
-    """Plans consignments, and puts into each the boxes that its row names and no other."""
+    """Plans consignments, and puts into each the boxes that its row names and no other.
 
-    def __init__(self, reader: LibraryReader) -> None:
+    Args:
+        reader: the library.
+        today: no dispatch is later than it.
+    """
+
+    def __init__(self, reader: LibraryReader, today: date) -> None:
         self._reader = reader
+        self._today = today
         self._lines = SeenLines()
 
     def plan(self, rows: Iterable[tuple[int, ConsignmentRow]]) -> LotPlan:
@@ -192,6 +199,9 @@ class ConsignmentPlanner:
             if row.dispatched is not None and first is not None and first[1] < row.dispatched:
                 facts = {"dispatched": row.dispatched.isoformat(), "box": first[0], "delivered": first[1].isoformat()}
                 lot.bad.append(BadRow(line, RowReason.DELIVERED_BEFORE_DISPATCH, facts))
+                continue
+            if row.dispatched is not None and row.dispatched > self._today:
+                lot.bad.append(BadRow(line, RowReason.FUTURE_DISPATCH, {"day": row.dispatched.isoformat()}))
                 continue
             try:
                 boxes = self._boxes(line, named)

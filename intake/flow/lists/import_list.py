@@ -289,7 +289,7 @@ _FORMATS: Mapping[ListKind, _ListFormat] = {
     ListKind.COPIES: _ListFormat(COPY_COLUMNS, parse_copy, CopyPlanner, (Edition, Printing, Copy, Box)),
     ListKind.BOXES: _ListFormat(BOX_COLUMNS, parse_box, lambda reader, *_: BoxPlanner(reader), (Box, Consignment)),
     ListKind.CONSIGNMENT: _ListFormat(
-        CONSIGNMENT_COLUMNS, parse_consignment, lambda reader, *_: ConsignmentPlanner(reader), (Box, Consignment)
+        CONSIGNMENT_COLUMNS, parse_consignment, lambda reader, on, _: ConsignmentPlanner(reader, on), (Box, Consignment)
     ),
 }
 

@@ -78,6 +78,7 @@ class RowReason(StrEnum):
     BOX_NOT_OPEN = auto()
     GROSS_NOT_ABOVE_TARE = auto()
     GROSS_BELOW_BOOKS = auto()
+    FUTURE_DISPATCH = auto()
     DELIVERED_BEFORE_DISPATCH = auto()
     RECORD_TRUNCATED = auto()
     RECORD_NOT_A_RECORD = auto()

@@ -174,6 +174,7 @@ _SENTENCES: Mapping[RowReason, str | Advice] = {
     RowReason.BOX_NOT_OPEN: "box {box} is {state}; only an open box takes another copy",
     RowReason.GROSS_NOT_ABOVE_TARE: "gross_g {gross} is not more than the empty box, which weighs {least}",
     RowReason.GROSS_BELOW_BOOKS: "gross_g {gross} is less than its books alone, which weigh {least} by the catalog",
+    RowReason.FUTURE_DISPATCH: "dispatched {day} is in the future",
     RowReason.DELIVERED_BEFORE_DISPATCH: "is dispatched on {dispatched}, after box {box} was delivered on {delivered}",
     RowReason.RECORD_TRUNCATED: "breaks off before its end; fetch the file again",
     RowReason.RECORD_NOT_A_RECORD: "is not a MARC record (it begins {start!r}); export it again",

@@ -19,7 +19,7 @@ from intake.model.changes import Action, ActionKind, LedgerEntry, RowChange
 from intake.model.condition import Occasion
 from intake.model.currencies import amount_text
 from intake.model.editions import Printing
-from intake.units.language import say, spoken
+from intake.units.language import say
 from intake.units.local_forms import day_text, moment_text
 from intake.valuing.condition import defect_words
 
@@ -219,7 +219,7 @@ def _recorded(value: Mapping[str, object]) -> str:
     amount, currency = str(value["amount"]), str(value["currency"])
     return say(
         "{amount} ({basis}, on {day})",
-        amount=f"{amount} {currency}" if spoken() is None else amount_text(Decimal(amount), currency),
+        amount=amount_text(Decimal(amount), currency),
         basis=say(str(value["basis"])),
         day=day_text(date.fromisoformat(str(value["on"]))),
     )

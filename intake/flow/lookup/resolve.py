@@ -13,7 +13,7 @@ from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
 from intake.identifiers import own
-from intake.identifiers.parse import parse
+from intake.identifiers.parse import ROUNDED, parse
 from intake.identifiers.repairs import twins
 from intake.identifiers.running_text import may_hold_number
 from intake.model.boxes import Box
@@ -235,7 +235,7 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
             )
         if titled:
             return titled[0]
-        if not may_hold_number(text):
+        if not (may_hold_number(text) or ROUNDED.fullmatch(text)):
             raise RefusedError(
                 f"Edition {text!r}", "is not in the catalog", "name it by its key, or import it first", field="edition"
             )

@@ -32,6 +32,17 @@ def title_words(edition: Edition) -> str:
     return f"{edition.title}, {volume_words(edition, 'vol.')}"
 
 
+def title_ending(edition: Edition) -> str:
+    """Return how `title_words` ends where that names the volume; empty where it does not, or in other words.
+
+    >>> title_ending(Edition(id=1, title="Gulls", volume="3")), title_ending(Edition(id=1, title="Gulls"))
+    ('vol. 3', '')
+    """
+    title = title_words(edition)
+    endings = (volume_words(edition, "vol."), edition.volume)
+    return next((words for words in endings if words and title.endswith(words)), "")
+
+
 def volume_words(edition: Edition, word: str = "Volume") -> str:
     """Write the volume as its set designates it; a bare number, arabic or roman, is said to be a volume's.
 

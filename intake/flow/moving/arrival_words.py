@@ -8,9 +8,11 @@ from intake.units.language import say
 def fault_words(box: Box) -> str:
     """Write what has changed of a box since dispatch: carton, seal, mass; empty where it arrived as it left.
 
-    >>> from intake.model.boxes import CartonState
+    >>> from intake.model.boxes import CartonState, SealState
     >>> fault_words(Box(number="B1-56", carton=CartonState.CRUSHED))
     'carton crushed'
+    >>> fault_words(Box(number="B1-56", seal_state=SealState.ABSENT))
+    'seal absent on arrival, none recorded at packing'
     """
     words = []
     if box.carton in CARTON_FAULTS:
@@ -20,7 +22,7 @@ def fault_words(box: Box) -> str:
         words.append(
             say("seal {seal}: {state}", seal=box.seal, state=seen)
             if box.seal
-            else say("seal of the packing: {state}", state=seen)
+            else say("seal {state} on arrival, none recorded at packing", state=seen)
         )
     return "; ".join(filter(None, (*words, mass_change_words(box))))
 

@@ -42,7 +42,7 @@ class ArrivalReport:
     Attributes:
         delivered: the day on which the carrier handed it over; None where it is not stated.
         arrived_g: what it weighed.
-        as_weighed: record that mass even if box and books by themselves weigh more.
+        as_weighed: record that mass even if the empty box, or the books alone, weigh more.
         pictures: photographs of it, already kept in the library.
     """
 
@@ -109,7 +109,7 @@ def close_box(
         library: where it is recorded.
         box_text: the box, as typed.
         gross_g: what it weighs; None where it was not weighed.
-        as_weighed: record the mass even if box and books by themselves weigh more.
+        as_weighed: record the mass even if the empty box, or the books alone, weigh more.
         seal: its number.
         station: who does it.
 

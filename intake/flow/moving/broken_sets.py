@@ -35,7 +35,8 @@ def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -
     }
     if not lost:
         return ()
-    there = {copy.edition_id for copy in copies_in_sets(records) if copy.state is not CopyState.MISSING}
+    copies = copies_in_sets(records)
+    there = {copy.edition_id for copy in copies if copy.state is not CopyState.MISSING}
     volumes: dict[int, list[str]] = {}
     for number in missing:
         edition = lost.get(number)
@@ -44,7 +45,7 @@ def broken_set_words(records: LibraryReader, lines: Iterable[DiscrepancyLine]) -
     if not volumes:
         return ()
     values = values_of_sets(records, volumes)
-    states = {state.set.id: state for state in set_states(records)}
+    states = {state.set.id: state for state in set_states(records, volumes, copies=copies)}
     return tuple(
         _words(
             states[set_id].set,

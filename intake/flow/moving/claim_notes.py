@@ -15,9 +15,12 @@ from intake.flow.values.exchange_rates import how_old
 from intake.model.carriage import Counted, Goods, LiabilityTerms, Packer, Per
 from intake.model.currencies import amount_text, figures_text
 from intake.units.convert import kg_text
-from intake.units.counts import counted
+from intake.units.counts import counted, some_of
 from intake.units.language import say, say_of
 from intake.units.local_forms import day_text, exact_figures
+
+NAMED = 5
+"""Copies of estimated mass that are named; further ones are counted."""
 
 
 def counts_mass(terms: LiabilityTerms) -> bool:
@@ -78,6 +81,7 @@ def _mass_notes(claim: Claim, owed: Liability) -> Iterator[str]:
     if counts_mass(claim.terms) or owed.charges:
         yield from _carried_notes(claim, owed)
         yield from _doubted_notes(claim)
+        yield from _estimated_notes(claim)
     if regime.counts is Counted.PACKAGES:
         if any(box.beside for box in owed.counted):
             yield say(
@@ -131,6 +135,16 @@ def _doubted_notes(claim: Claim) -> Iterator[str]:
         "the list again.",
         copies=each,
     )
+
+
+def _estimated_notes(claim: Claim) -> Iterator[str]:
+    if claim.estimated:
+        each = [f"{copy} {kg_text(mass_g)}" for copy, mass_g in claim.estimated.items()]
+        yield say(
+            "Estimated, as the catalog states no mass, and so is the part of the box: {copies}. Weigh a like copy and "
+            "write its mass into the catalog.",
+            copies=some_of(each, NAMED, "; "),
+        )
 
 
 def _value_notes(claim: Claim) -> Iterator[str]:

@@ -81,6 +81,7 @@ class Claim:
         unweighed, on_arrival: boxes that nobody weighed, and those that were weighed on arrival only.
         half_unpacked: boxes that were begun and not finished, with how many of their copies were not taken out yet.
         doubted: copies whose stated mass contradicts their size and was not used, in the boxes that count.
+        estimated: copies of which the catalog states no mass, in the weighed boxes of which a part counts, in grams.
         average: what a policy with average pays of the loss; None where no sum insured was given, nothing is valued, or
             more was lost by the volumes' own values than was at risk.
         average_by_sets: the same where it pays what lost volumes took from their sets.
@@ -106,6 +107,7 @@ class Claim:
     on_arrival: tuple[str, ...]
     half_unpacked: tuple[tuple[str, int], ...]
     doubted: tuple[DoubtedMass, ...]
+    estimated: Mapping[str, float]
     average: AverageResult | None
     average_by_sets: AverageResult | None
     rates: tuple[str, ...]
@@ -174,6 +176,7 @@ def plan_claim(records: LibraryReader, reference: str, request: ClaimRequest, *,
         on_arrival=_from(carried, MassSource.ARRIVAL),
         half_unpacked=_half_unpacked(records, reconciled),
         doubted=_doubted(owed, contents, masses),
+        estimated=_estimated(owed, contents, masses),
         average=average,
         average_by_sets=by_sets,
         rates=values.rates_used(one.part.value.currency for one in at_risk.sets),
@@ -277,3 +280,15 @@ def _doubted(
         for copy, edition in contents
         if (whole or copy.box in concerned) and edition.mass_g and contradicts(edition)
     )
+
+
+def _estimated(owed: Liability | None, contents: Iterable[CopyPair], masses: Mapping[str, float]) -> dict[str, float]:
+    """Return the copies of unknown mass on which it depends how much of a box that was weighed counts."""
+    if owed is None or owed.terms.regime.counts is not Counted.SHARE:
+        return {}
+    concerned = {box.box for box in owed.counted if box.mass.source is not MassSource.LIST}
+    return {
+        copy.accession: masses[copy.accession]
+        for copy, edition in contents
+        if copy.box in concerned and not edition.mass_g
+    }

@@ -107,6 +107,16 @@ def find_consignment(records: LibraryReader, reference: str) -> Consignment:
     return consignment
 
 
+def refuse_no_boxes(reference: str, boxes: Sequence[Box]) -> None:
+    """Refuse to make a paper of a consignment without a box: somebody might sign it.
+
+    Raises:
+        RefusedError: there is no box.
+    """
+    if not boxes:
+        raise RefusedError(f"Consignment {reference}", "has no boxes", "name the boxes that travelled with it")
+
+
 def count_boxes(records: LibraryReader, reference: str) -> int:
     """Return how many boxes are in a consignment."""
     return len(list_boxes(records, reference))

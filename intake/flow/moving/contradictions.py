@@ -18,7 +18,7 @@ _WHY = {
 
 
 def check_gross(box: Box, gross_g: float | None, contents: Iterable[CopyPair], *, as_weighed: bool) -> None:
-    """Refuse a gross mass that box and books by themselves exceed.
+    """Refuse a gross mass that the empty box, or the books alone, exceed.
 
     Args:
         box: whose mass when empty may be known.

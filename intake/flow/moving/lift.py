@@ -127,7 +127,7 @@ def limit_words(advice: LiftAdvice) -> str:
     """Write the recommended limit and the index of a load."""
     if not advice.limit.weight:
         return "No load is recommended for this lift: one of its measures is beyond what the equation allows."
-    return f"Recommended weight limit {advice.limit.weight:.1f} kg, lifting index {advice.index:.2f}"
+    return f"Recommended weight limit {advice.limit.weight:.2f} kg, lifting index {advice.index:.2f}"
 
 
 def remedy_words(advice: LiftAdvice) -> str:

@@ -13,6 +13,7 @@ from intake.edges.store.queries.values import values_of_sets
 from intake.edges.store.reader import LibraryReader
 from intake.flow.values.exchange_rates import rate_table
 from intake.flow.values.value_sets import counted_sets
+from intake.identifiers.own import serial_of
 from intake.model.boxes import DiscrepancyKind
 from intake.model.editions import Copy, CopyState
 from intake.model.moving_papers import DiscrepancyLine
@@ -129,7 +130,7 @@ def list_losses(
     *,
     awaited: Collection[str] = (),
 ) -> tuple[Loss, ...]:
-    """Return the losses.
+    """Return the losses, box by box.
 
     Args:
         lines: what is missing or damaged now.
@@ -143,7 +144,7 @@ def list_losses(
     for copy, _ in contents:
         if copy.box in awaited and copy.state is CopyState.PACKED:
             losses.setdefault(copy.accession, values.loss_of(copy.accession, copy.box or "", NOT_ARRIVED))
-    return tuple(losses.values())
+    return tuple(sorted(losses.values(), key=lambda loss: [serial_of(number) for number in (loss.box, loss.copy)]))
 
 
 def value_at_risk(records: LibraryReader, copies: Iterable[Copy], values: ConsignmentValues) -> AtRisk:

@@ -75,7 +75,7 @@ def record_mass(
         library: where it is recorded.
         box_text: the box, as typed.
         gross_g: as the scale shows it.
-        as_weighed: record it even if box and books by themselves weigh more.
+        as_weighed: record it even if the empty box, or the books alone, weigh more.
         station: who does it.
 
     Returns:

@@ -14,7 +14,7 @@ from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import edition_words, title_words
 from intake.flow.moving.arrival_words import note_words
 from intake.flow.moving.box_masses import box_lifts
-from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.consignments import find_consignment, refuse_no_boxes
 from intake.flow.moving.freight_words import mass_and_volume
 from intake.flow.moving.lift import (
     BoxLift,
@@ -142,11 +142,12 @@ def gather_master_list(source: PaperSource, options: PaperOptions) -> MasterList
     """Gather the boxes of a consignment.
 
     Raises:
-        RefusedError: there is no such consignment.
+        RefusedError: there is no such consignment, or it has no boxes.
     """
     reader = source.reader
     consignment = find_consignment(reader, options.reference)
     boxes = sorted(list_boxes(reader, consignment.reference), key=lambda box: serial_of(box.number))
+    refuse_no_boxes(consignment.reference, boxes)
     listed = contents_of_boxes(reader, [box.number for box in boxes])
     held = {box: contents_words(tariff_heading(edition) for _, edition in pairs) for box, pairs in listed.items()}
     facts = BoxFacts({number: len(pairs) for number, pairs in listed.items()}, {}, held)

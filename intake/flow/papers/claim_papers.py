@@ -14,7 +14,7 @@ from intake.errors import RefusedError, UsageError
 from intake.flow.moving.broken_sets import broken_set_words
 from intake.flow.moving.claim_words import limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
-from intake.flow.moving.consignments import find_consignment
+from intake.flow.moving.consignments import find_consignment, refuse_no_boxes
 from intake.flow.moving.deliveries import check_days, deliveries_of, delivery_words
 from intake.flow.moving.reconcile import reconcile
 from intake.flow.papers.consignment_numbers import all_numbers, transport_numbers
@@ -35,11 +35,13 @@ def gather_discrepancies(source: PaperSource, options: PaperOptions) -> Discrepa
     """Gather how what arrived of a consignment differs from its lists.
 
     Raises:
-        RefusedError: there is no such consignment.
+        RefusedError: there is no such consignment, or it has no boxes.
     """
     consignment = find_consignment(source.reader, options.reference)
+    boxes = list_boxes(source.reader, consignment.reference)
+    refuse_no_boxes(consignment.reference, boxes)
     found = reconcile(source.reader, consignment.reference)
-    deliveries, _ = deliveries_of(list_boxes(source.reader, consignment.reference))
+    deliveries, _ = deliveries_of(boxes)
     return DiscrepancyPaper(
         reference=consignment.reference,
         on=source.on,

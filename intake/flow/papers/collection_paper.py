@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from intake.documents import catalogues
+from intake.documents.text_fit import from_left
 from intake.edges import collection_pages, fonts
 from intake.edges.store.queries.copies import all_copies
 from intake.edges.store.queries.papers import pictures_of_copies
@@ -18,14 +19,17 @@ from intake.flow.papers.copy_words import binding_words, printing_words, recorde
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
+from intake.flow.papers.valued_copies import refuse_none
 from intake.flow.runs.named_serial import unread_words
 from intake.flow.runs.run_view import stated_text
 from intake.flow.runs.serial_map import SerialEdition, SerialMap, collected_parts, serial_maps
+from intake.identifiers.own import serial_of
 from intake.model.catalogues import CatalogueEntry, CollectionCatalogue, RulerStrip
 from intake.model.editions import Copy, CopyState, Edition, Printing
 from intake.model.folding import fold
 from intake.model.places import PlacePath
 from intake.model.schedules import Photograph
+from intake.model.volumes import volume_spans
 from intake.runs.spans import intersection, shifted
 from intake.units.language import say, spoken, term
 from intake.units.local_forms import exact_figures, order_of
@@ -47,7 +51,8 @@ SerialsByEdition = Mapping[int, Sequence[tuple[SerialMap, SerialEdition]]]
 def gather_collection(source: PaperSource, options: PaperOptions) -> CollectionCatalogue:
     """Gather every copy of the collection, grouped by room, subject, person or serial."""
     reader = source.reader
-    pairs = sorted(all_copies(reader), key=lambda pair: (_order(pair[1].title), pair[1].volume, pair[0].accession))
+    pairs = sorted(all_copies(reader), key=_place)
+    refuse_none(pairs)
     parts = collected_parts(reader)
     collected = _by_edition(serial_maps(reader, parts))
     paths = place_paths(reader, [copy.place for copy, _ in pairs if copy.place])
@@ -93,7 +98,14 @@ def _left_out(options: PaperOptions) -> Iterable[str]:
 
 def _order(text: str) -> tuple[object, ...]:
     """Return by what a title or a name is sorted: as it is folded in English, in another language as that sorts."""
-    return (fold(text),) if spoken() is None else order_of(text)
+    return order_of(fold(text) if spoken() is None else text)
+
+
+def _place(pair: tuple[Copy, Edition]) -> tuple[object, ...]:
+    """Return by what a copy is sorted: its title, its volume by the numbers that this names, its own number."""
+    copy, edition = pair
+    volumes = [span.first for span in volume_spans(edition.volume)]
+    return _order(edition.title), volumes, _order(edition.volume), serial_of(copy.accession)
 
 
 def lay_out_collection(catalogue: CollectionCatalogue, options: PaperOptions) -> PaperPages:
@@ -135,15 +147,18 @@ class _EntryMaker:
 
     def entry(self, number: int, copy: Copy, edition: Edition) -> CatalogueEntry:
         printing = self._printings.get(copy.printing_id or 0)
-        size = " × ".join(_millimetres(side) for side in (edition.height_mm, edition.width_mm) if side is not None)
+        sides = [_millimetres(side) for side in (edition.height_mm, edition.width_mm) if side is not None]
+        size = "\u00a0×\u00a0".join(sides) + "\u00a0mm" if sides else ""  # a browser, too, parts no side from its unit
         pages = say("{count} pages", count=edition.pages) if edition.pages else ""
         imprint = ", ".join(filter(None, (edition.publisher, str(edition.year or ""))))
-        described = ("; ".join(edition.contributors), edition.statement, imprint, pages, size and f"{size} mm")
+        recorded = ". ".join(filter(None, ("; ".join(edition.contributors), edition.statement, imprint)))
+        extent = ". ".join(filter(None, (pages, size)))
+        extent = from_left(extent, beside=recorded)
         return CatalogueEntry(
             number=number,
             copy=copy.accession,
             title=title_words(edition),
-            description=". ".join(filter(None, described)),
+            description=". ".join(filter(None, (recorded, extent))),
             facts=(
                 (say("Copy"), copy.accession),
                 (say("Number"), written_number(edition)),

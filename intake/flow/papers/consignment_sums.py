@@ -8,6 +8,7 @@ from intake.flow.papers.schedule_lines import ScheduledCopy
 from intake.units.convert import exact_kg_text
 from intake.units.counts import counted
 from intake.units.language import say, term, terms
+from intake.units.local_forms import order_of
 from intake.weighing.plausible import stated_mass_g
 
 
@@ -54,7 +55,7 @@ def value_sentences(content: ConsignmentContent, one: str, many: str) -> list[st
             say(
                 "Apart from these {copies} of {boxes}, not arrived with the others: {names}; value {sum}",
                 copies=counted(len(awaited), one, many),
-                boxes=names_of(sorted({copy.valued.copy.box or "" for copy in awaited})),
+                boxes=names_of(sorted({copy.valued.copy.box or "" for copy in awaited}, key=order_of)),
                 names=names_of([copy.line.number for copy in awaited]),
                 sum=content.worth(awaited),
             )

@@ -25,9 +25,8 @@ def condition_words(copy: Copy, damage: str | None = None) -> str:
 def legend_of(graded: Iterable[Copy | ConditionReport]) -> tuple[str, ...]:
     """Return what the letters mean by which copies are graded, in records or reports, of those that are used."""
     used = {grade for one in graded for grade in (one.grade, one.jacket) if grade}
-    return tuple(
-        f"{GRADE_LETTERS[grade]}, {say(grade.value)}: {say(MEANINGS[grade])}." for grade in MEANINGS if grade in used
-    )
+    names = {grade: ", ".join(dict.fromkeys((GRADE_LETTERS[grade], say(grade.value)))) for grade in used}
+    return tuple(f"{names[grade]}: {say(MEANINGS[grade])}." for grade in MEANINGS if grade in used)
 
 
 def report_words(report: ConditionReport) -> str:

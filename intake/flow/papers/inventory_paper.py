@@ -10,7 +10,7 @@ from intake.flow.papers.copy_words import condition_words, legend_of, recorded_w
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
 from intake.flow.papers.schedule_lines import part_words, set_number
-from intake.flow.papers.valued_copies import ValuedCopy, proof_of, valued_copies
+from intake.flow.papers.valued_copies import ValuedCopy, proof_of, refuse_none, valued_copies
 from intake.flow.values.value_sets import counted_sets
 from intake.flow.values.value_words import singly_words
 from intake.model.currencies import Money
@@ -32,6 +32,7 @@ def gather_inventory(source: PaperSource, options: PaperOptions) -> Inventory:
     A set that counts as a whole has a line of its own, and the values of its volumes are in no total.
     """
     copies = valued_copies(source.reader)
+    refuse_none(copies)
     sets = counted_sets(source.reader, [one.copy for one in copies])
     in_sets = {copy: counted.book_set.id for counted in sets for copy in (*counted.present, *counted.lost)}
     return Inventory(

@@ -1,5 +1,6 @@
 """The packing plan as a paper: which copy lies in which box, pile and layer, and how good the plan is."""
 
+import itertools
 from collections.abc import Sequence
 from datetime import date
 
@@ -10,7 +11,6 @@ from intake.flow.moving.masses import doubt_words
 from intake.flow.moving.plan_packing import AT_HAND, BOOK_BOX, PLANNING, STANDING, Planned, parts_of_time, plan_copies
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
-from intake.identifiers.own import serial_of
 from intake.model.moving_papers import PlannedBox, PlannedCopy, PlanPaper
 from intake.model.packing import PackingRules
 from intake.packing.packing_plan import BoxFlaw, FilledBox
@@ -44,7 +44,10 @@ def plan_paper(planned: Planned, on: date) -> PlanPaper:
     return PlanPaper(
         on=on,
         remarks=tuple(plan_remarks(planned)),
-        boxes=tuple(_planned_box(nth, box, planned) for nth, box in enumerate(planned.plan.boxes, 1)),
+        boxes=tuple(
+            _planned_box(name, box, planned)
+            for name, box in zip(box_names(planned.plan.boxes), planned.plan.boxes, strict=True)
+        ),
         left=tuple((left.item.key, planned.titles[left.item.key], say(left.why.value)) for left in planned.plan.left),
     )
 
@@ -52,6 +55,11 @@ def plan_paper(planned: Planned, on: date) -> PlanPaper:
 def plan_remarks(planned: Planned) -> Sequence[str]:
     """Return how good a plan is and what it rests on, in sentences."""
     packing_plan = planned.plan
+    if not (packing_plan.boxes or packing_plan.left or planned.left_out):
+        return [say("No copy is waiting to be packed.")]
+    if not packing_plan.boxes:
+        why = say("For no copy was a place in a box found.")
+        return [why, *([_left_out_words(planned.left_out)] if planned.left_out else [])]
     copies = sum(len(box.items) for box in packing_plan.boxes)
     boxes_for = say(
         "{boxes} for {copies}; by mass, volume, rooms and whole sets no plan for these needs fewer than {least} (gap "
@@ -62,7 +70,8 @@ def plan_remarks(planned: Planned) -> Sequence[str]:
         gap=figures(100 * packing_plan.gap, 1),
         first=packing_plan.first,
     )
-    flawed = [(box_name(nth, box), flaw) for nth, box in enumerate(packing_plan.boxes, 1) for flaw in box.flaws]
+    named = zip(box_names(packing_plan.boxes), packing_plan.boxes, strict=True)
+    flawed = [(name, flaw) for name, box in named for flaw in box.flaws]
     remarks = [boxes_for, *(f"{name}: {say(flaw.value)}." for name, flaw in flawed)]
     if planned.left_out:
         remarks.append(_left_out_words(planned.left_out))
@@ -95,11 +104,13 @@ def _guessed_words(count: int) -> str:
     )
 
 
-def box_name(nth: int, box: FilledBox) -> str:
-    """Return what a box is called in a plan: by its number, or as the nth of the plan."""
-    if box.number:
-        return say("Box {number}", number=serial_of(box.number))
-    return say("New box {number}", number=nth)
+def box_names(boxes: Sequence[FilledBox]) -> list[str]:
+    """Return what the boxes of a plan are called: an open one by its number, the new ones counted by themselves."""
+    new = itertools.count(1)
+    return [
+        say("Box {number}", number=box.number) if box.number else say("New box {number}", number=next(new))
+        for box in boxes
+    ]
 
 
 def planned_facts(box: FilledBox) -> tuple[str, ...]:
@@ -144,13 +155,13 @@ def _kind_words(box: FilledBox) -> str:
     return say(box.kind.name) if box.kind.name == BOOK_BOX.name else box.kind.name
 
 
-def _planned_box(nth: int, box: FilledBox, planned: Planned) -> PlannedBox:
+def _planned_box(name: str, box: FilledBox, planned: Planned) -> PlannedBox:
     masses = {item.key: item.mass_g for item in box.items}
     places: list[tuple[str, int | None, int | None]] = [(at.key, at.pile, at.layer) for at in box.placed]
     if BoxFlaw.NO_PILES in box.flaws:
         places = [(key, None, None) for key in masses]
     return PlannedBox(
-        name=box_name(nth, box),
+        name=name,
         kind=_kind_words(box),
         room=box.room,
         mass_g=box.mass_g,

@@ -108,7 +108,7 @@ def render_in_parts(
 
         data, report = pdf.draw(pages(), title=say(paper.title))
     if not report.pages:
-        raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
+        raise _nothing_to_print(paper)
     return RenderedPaper(data, report, notices=tuple(notices))
 
 
@@ -139,10 +139,15 @@ def _draw(
         return RenderedPaper(_TABLES[form](table, options), PrintReport(pages=1), notices=table.notices)
     laid_out = paper.lay_out(content, options)
     if not laid_out.pages:
-        raise RefusedError(paper.title, "would have no page, because nothing was chosen", "choose what to print")
+        raise _nothing_to_print(paper)
     laid_out = kept.on_pages(laid_out, options) if kept else laid_out
     data, report = _PAGES[form](laid_out)
     return RenderedPaper(data, report, laid_out.labels, paper.to_record(content), laid_out.notices)
+
+
+def _nothing_to_print(paper: Paper[Content]) -> RefusedError:
+    why, remedy = "would have no page, because there is nothing to print", "record it first, or choose something else"
+    return RefusedError(paper.title, why, remedy)
 
 
 def print_paper(

@@ -7,10 +7,9 @@ from decimal import Decimal
 
 from intake.documents.people import few_people
 from intake.edges.store.reader import LibraryReader
-from intake.errors import RefusedError
 from intake.flow.lookup.wording import edition_words, title_words, volumes_words, written_number
 from intake.flow.papers.copy_words import binding_words, condition_words, printing_words, recorded_words, signed_words
-from intake.flow.papers.valued_copies import GroupName, ValuedCopy, lost_group, total_of
+from intake.flow.papers.valued_copies import GroupName, ValuedCopy, lost_group, refuse_none, total_of
 from intake.flow.values.value_copies import kin, unvalued_ranges
 from intake.model.currencies import amount_text, range_text
 from intake.model.editions import Printing
@@ -81,8 +80,7 @@ def scheduled(
         RefusedError: there is no copy.
         UsageError: ISO 4217 has no such currency.
     """
-    if not copies:
-        raise RefusedError("The library", "holds no copy, so there is nothing to list", "import or pack copies first")
+    refuse_none(copies)
     added = total_of(reader, copies, currency=currency, on=on, basis=basis)
     worths = {worth.copy: worth for worth in added.worths}
     estimates, alone = _estimates(copies, worths, added) if estimated else ({}, ())

@@ -10,6 +10,7 @@ from intake.edges.store.queries.papers import copies_that_travelled, latest_valu
 from intake.edges.store.queries.shelves import place_paths
 from intake.edges.store.queries.values import latest_valuations
 from intake.edges.store.reader import LibraryReader
+from intake.errors import RefusedError
 from intake.flow.lookup.wording import boxes_of_loose, path_words, place_words
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperSource
@@ -152,6 +153,16 @@ def rates_day(source: PaperSource, options: PaperOptions) -> date:
     day = options.rates_on or source.on
     refuse_future(day, source.on, "give a day of which there are rates")
     return day
+
+
+def refuse_none(copies: Collection[object]) -> None:
+    """Refuse to make a list of no copy: somebody might sign it.
+
+    Raises:
+        RefusedError: there is no copy.
+    """
+    if not copies:
+        raise RefusedError("The library", "holds no copy, so there is nothing to list", "import or pack copies first")
 
 
 def lost_group() -> GroupName:

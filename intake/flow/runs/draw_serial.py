@@ -1,5 +1,6 @@
 """A serial made ready to be drawn: places of its lines, ticks at round numbers, gaps in words, a bar an edition."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -7,6 +8,7 @@ from math import floor
 
 from intake.documents.rulers import lay_out_whole
 from intake.edges import fonts, svg
+from intake.flow.lookup.wording import edition_words, title_ending
 from intake.flow.runs.run_view import (
     gap_places,
     gap_texts,
@@ -16,11 +18,11 @@ from intake.flow.runs.run_view import (
     places_text,
     stated_text,
 )
-from intake.flow.runs.serial_map import Holding, SerialMap
+from intake.flow.runs.serial_map import Holding, SerialEdition, SerialMap
 from intake.model.rulers import BarFill, DrawnSerial, RulerBar, RulerLine, RulerTick
 from intake.runs.captions import LEVELS
 from intake.runs.part_order import Stretch
-from intake.runs.spans import Span, intersection, shifted
+from intake.runs.spans import Span, Spans, intersection, shifted
 from intake.runs.written_pieces import write_number
 from intake.units.language import say
 
@@ -50,8 +52,9 @@ def serial_svg(found: SerialMap) -> str:
 def _line(found: SerialMap, line: Span) -> RulerLine:
     stretches = [one for one in found.order.stretches if line[0] <= one.place <= line[1]]
     gaps = intersection((line,), gap_places(found))
+    names = Counter(one.name for one in found.editions)
     bars = (
-        RulerBar(one.name, stated_text(found, one, line), FILLS[one.holding], shifted(places, -line[0]))
+        _bar(found, one, line, shifted(places, -line[0]), alone=names[one.name] == 1)
         for one in found.editions
         if (places := intersection(one.places, (line,)))
     )
@@ -61,6 +64,18 @@ def _line(found: SerialMap, line: Span) -> RulerLine:
         ticks=tuple(_ticks(stretches, line)),
         gaps=tuple(zip(shifted(gaps, -line[0]), (places_text(found, (gap,)) for gap in gaps), strict=True)),
         bars=tuple(bars),
+    )
+
+
+def _bar(found: SerialMap, one: SerialEdition, line: Span, spans: Spans, *, alone: bool) -> RulerBar:
+    """Return the bar of an edition; one that is not alone with its name says which it is."""
+    which = "" if alone else edition_words(one.edition)
+    return RulerBar(
+        name=f"{one.name} ({which})" if which else one.name,
+        parts=stated_text(found, one, line),
+        fill=FILLS[one.holding],
+        spans=spans,
+        ending=f"({which})" if which else title_ending(one.edition),
     )
 
 

@@ -139,7 +139,7 @@ def _lay_out(
         zones[folded(shelf.place.subject)].append(shelf)
     groups: dict[str, list[Pair]] = defaultdict(list)
     for pair in copies:
-        subject = folded(pair[1].subject)
+        subject = folded(filing.subject(pair[1]))
         groups[subject if subject in zones else ""].append(pair)
     layout: Layout = {shelf.place.number: [] for shelf in shelves}
     homes = {copy.accession: copy.place for copy, _ in copies if copy.place is not None}

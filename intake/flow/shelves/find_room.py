@@ -96,7 +96,7 @@ def _search(near: NearShelves, copy: Copy, edition: Edition) -> Search[Room]:
         if room.shelf is not None:
             return room
         reasons.append(room.reason)
-    why = "; ".join(reasons) or "no shelf is known"
+    why = "; ".join(reasons) or near.why_no_zone(edition)
     here = near.shelf_of(copy)
     heavy = heavy_words([as_book(copy, edition)])
     if here is None:

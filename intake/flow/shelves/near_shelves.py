@@ -74,10 +74,21 @@ class NearShelves:
             usual = max(dict.fromkeys(subjects), key=subjects.count)
             like = [shelf for shelf in self._by_subject[folded(usual)] if shelf.subject == usual]
             zones.append((like, "other volumes of its set stand on this shelf or on one like it"))
-        if edition.subject:
-            zones.append((self._by_subject.get(folded(edition.subject), []), f"shelf of {edition.subject!r}"))
+        if subject := self.filing.subject(edition):
+            of_set = "" if subject == edition.subject else ", as the first volume of its set"
+            zones.append((self._by_subject.get(folded(subject), []), f"shelf of {subject!r}{of_set}"))
         zones.append((self._by_subject.get("", []), "a shelf for any subject"))
         return [(places, reason) for places, reason in zones if places]
+
+    def why_no_zone(self, edition: Edition) -> str:
+        """Return why there is no shelf at all that a copy may stand on, and what can be done."""
+        if not self._by_subject:
+            return "no shelf is known"
+        if edition.subject:
+            why = f"no shelf is for {edition.subject!r} or for any subject"
+            return f"{why}: choose a shelf yourself, or give the book another subject"
+        why = "every shelf is kept for a subject, and the book has none"
+        return f"{why}: choose a shelf yourself, or give the book a subject"
 
     def shelf_of(self, copy: Copy) -> PlaceNode | None:
         """Return the shelf that a copy stands on; None where it stands on none."""

@@ -6,7 +6,7 @@ below, and bookcases stand side by side, rooms some way apart. Only distances fo
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from intake.edges.store.queries.shelves import (
     PlaceNode,
@@ -16,7 +16,7 @@ from intake.edges.store.queries.shelves import (
     shelves_with_copies,
 )
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.wording import title_words
+from intake.flow.lookup.wording import title_ending, title_words
 from intake.model.editions import Copy, Edition
 from intake.model.places import Place, PlaceKind, PlacePath
 from intake.model.shelving import Book, Space
@@ -65,7 +65,8 @@ class Shelf:
 
 def as_book(copy: Copy, edition: Edition, growth_mm: float = 0.0) -> Book:
     """Return a copy as a shelf meets it, under the name that instructions call it by."""
-    return sizes.shelf_book(copy, edition, name=title_words(edition), growth_mm=growth_mm)
+    name, volume = title_words(edition), title_ending(edition)
+    return sizes.shelf_book(copy, edition, name=name, volume=volume, growth_mm=growth_mm)
 
 
 class ShelfOrder:
@@ -163,20 +164,29 @@ def name_of(shelf: Place, bookcase: Place | None) -> str:
 class Filing:
     """The person's rule of order, ready to give keys.
 
+    A set stands together, so that each of its volumes is filed under the subject of the first that was recorded.
+
     Attributes:
         set_titles: the title of every set, by its number.
     """
 
     def __init__(self, reader: LibraryReader) -> None:
-        self.rule, self.set_titles = filing_rule(reader)
+        self.rule, self._headings = filing_rule(reader)
+        self.set_titles = {number: heading.title for number, heading in self._headings.items()}
         self._key = key_function(self.rule)
         self._keys: dict[int, SortKey] = {}
 
     def key(self, edition: Edition) -> SortKey:
         """Return an edition's key."""
         if edition.id not in self._keys:
-            self._keys[edition.id] = self._key(edition, self.set_titles.get(edition.set_id or 0, ""))
+            filed = replace(edition, subject=self.subject(edition))
+            self._keys[edition.id] = self._key(filed, self.set_titles.get(edition.set_id or 0, ""))
         return self._keys[edition.id]
+
+    def subject(self, edition: Edition) -> str:
+        """Return the subject under which an edition is filed: that of its set, or its own."""
+        heading = self._headings.get(edition.set_id or 0)
+        return heading.subject if heading is not None and heading.subject else edition.subject
 
     def in_order(self, pairs: Iterable[Pair]) -> list[Pair]:
         """Sort copies by the rule; second copies by their own number."""

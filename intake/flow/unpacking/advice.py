@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 from intake.edges.store.queries.copies import copies_in_state
 from intake.edges.store.queries.shelves import count_unshelved
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.handling_words import TIGHT_BINDING, WRAPPED
+from intake.flow.lookup.handling_words import DAMP_BOOK, TIGHT_BINDING, WRAPPED
 from intake.flow.lookup.wording import path_words, volume_is, volume_words
 from intake.flow.runs.edition_view import collects_lines
 from intake.flow.shelves.find_room import Room, find_rooms, rooms_near
 from intake.flow.shelves.near_shelves import NearShelves
 from intake.flow.shelves.shelf_state import as_book
+from intake.model.boxes import Box, CartonState
 from intake.model.editions import SEEN, Copy, CopyState, Edition
 from intake.weighing.paper import CASE, binding_of
 
@@ -35,11 +36,16 @@ class Advice:
     room: Room
 
 
-def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
-    """Return where a copy goes, and what is special about it."""
+def advise(reader: LibraryReader, copy: Copy, edition: Edition, opened: Box | None = None) -> Advice:
+    """Return where a copy goes, and what is special about it; `opened` is its box, where that was read already."""
     near = NearShelves(reader, [edition])
     (room,) = rooms_near(near, [(copy, edition)])
-    remarks = (*room.remarks, *collects_lines(reader, edition), *_remarks(near, copy, edition))
+    remarks = (
+        *_wet_remarks(reader, copy, opened),
+        *room.remarks,
+        *collects_lines(reader, edition),
+        *_remarks(near, copy, edition),
+    )
     shelf = None if room.shelf is None else room.shelf.place.number
     return Advice(shelf, room_words(room), remarks, room.sentences, room)
 
@@ -47,7 +53,7 @@ def advise(reader: LibraryReader, copy: Copy, edition: Edition) -> Advice:
 def room_words(room: Room) -> str:
     """Write where a copy goes, and why there; or why it goes nowhere."""
     if room.shelf is None:
-        return f"no shelf that is known has room for it ({room.reason})"
+        return f"no shelf is found for it ({room.reason})"
     return f"{path_words(room.shelf.path)} ({room.reason})"
 
 
@@ -56,6 +62,14 @@ def goes_words(copy: Copy, advice: Advice) -> str:
     if copy.state is CopyState.SHELVED:
         return "It stands on a shelf already, and stays there."
     return f"It goes to {advice.where}." if advice.shelf else f"{advice.where[:1].upper()}{advice.where[1:]}."
+
+
+def _wet_remarks(reader: LibraryReader, copy: Copy, opened: Box | None) -> tuple[str, ...]:
+    """Return what to mind before a copy is shelved whose box came wet: the place that is named is for a dry book."""
+    if not copy.box or copy.state is CopyState.SHELVED:
+        return ()
+    box = opened if opened is not None and opened.number == copy.box else reader.get(Box, copy.box)
+    return (f"Box {box.number} came wet. {DAMP_BOOK}",) if box and box.carton is CartonState.WET else ()
 
 
 def _remarks(near: NearShelves, copy: Copy, edition: Edition) -> tuple[str, ...]:

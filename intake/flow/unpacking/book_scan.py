@@ -97,18 +97,19 @@ def _book_once(library: Library, box: str, scan: Scan, choose: Choose, station: 
         label = label_of(records, scan.text)
         if label is not None:
             return label
-        number = _unpackable(records, box)
+        opened = _unpackable(records, box)
+        number = opened.number
         identification = _identified(records, scan, number)
         options = options_of(identification)
         option, why = _sure(identification, scan, options)
         if option is not None:  # else a repeated request must not be asked about
-            plan = plan_booking(records, option, scan, box=number, station=station, now=now)
+            plan = plan_booking(records, option, scan, box=number, opened=opened, station=station, now=now)
         elif (earlier := entry_of_request(records, scan.request)) is not None:
             return _booked_before(records, scan, identification, earlier)
         picture = _picture_made(records, scan.picture)
     if option is None and (option := choose(Question(scan, number, why, options))) is not None:
         with library.reading() as records:
-            plan = plan_booking(records, option, scan, box=number, station=station, now=now)
+            plan = plan_booking(records, option, scan, box=number, opened=opened, station=station, now=now)
     query = _query(scan, number, why, station, now)
     if plan is None:
         action = Action(ActionKind.QUEUE_QUERY, str(query.id), station, scan.request)
@@ -134,10 +135,10 @@ def _identified(records: LibraryReader, scan: Scan, box: str) -> Identification:
     return replace(by_cover, certain=certain, why=(*scan.cover.why, *by_cover.why))
 
 
-def _unpackable(records: LibraryReader, text: str) -> str:
+def _unpackable(records: LibraryReader, text: str) -> Box:
     box = find_box(records, text)
     check_unpackable(box)
-    return box.number
+    return box
 
 
 def label_of(records: LibraryReader, text: str) -> LabelScan | None:
@@ -193,11 +194,15 @@ def plan_booking(
     scan: Scan,
     *,
     box: str | None,
+    opened: Box | None = None,
     station: str,
     now: datetime,
     new: Provisional | None = None,
 ) -> BookingPlan:
-    """Plan the sighting, and what it changes about the copy; `new` are the keys where more is made with it."""
+    """Plan the sighting, and what it changes about the copy; `new` are the keys where more is made with it.
+
+    `opened` is the box, where it was read already.
+    """
     new = new or Provisional()
     changes: tuple[Change, ...] = ()
     if option.copy is None:
@@ -218,7 +223,7 @@ def plan_booking(
         methods=methods_text(scan.methods),
         picture=scan.picture.sha256 if scan.picture else None,
     )
-    return BookingPlan(option, copy, (*changes, *made(sighting)), advise(records, copy, option.edition))
+    return BookingPlan(option, copy, (*changes, *made(sighting)), advise(records, copy, option.edition, opened))
 
 
 def _sure(identification: Identification, scan: Scan, options: tuple[Option, ...]) -> tuple[Option | None, Reasons]:

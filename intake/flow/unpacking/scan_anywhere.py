@@ -5,7 +5,7 @@ copy's own, or that of an edition with one copy; anything else is shown with the
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -30,7 +30,7 @@ from intake.model.reasons import ReasonKind, Reasons
 OFFERED = 6
 """Copies of one scan that are shown; a search shows them all."""
 LOOSE = (CopyState.AT_HAND, CopyState.UNPACKED, CopyState.SHELVED)
-"""The states of a copy that can be put on a shelf; one that is missing has to turn up first."""
+"""The states of a copy that can be put on a shelf, besides one recorded as missing that turned up."""
 _OF_THE_DESK = re.compile(r"https?://[^/\s]+/(?:boxes|copies|shelves|unpack)/([^/?#\s]+)", re.IGNORECASE)
 
 
@@ -42,6 +42,7 @@ class CopyOffer:
         where: where it is by the records; empty where that is not known.
         box: the number of the box it may be unpacked from now; None where it is in none that is open.
         waits_in: a box that it is listed in, which has to be checked in first; None where there is none.
+        missing_from: the finished box that it is recorded as missing from; None where it is not missing.
         room: where it goes on the shelves; None where it cannot be shelved yet.
     """
 
@@ -50,6 +51,7 @@ class CopyOffer:
     where: str
     box: str | None
     waits_in: str | None
+    missing_from: str | None
     room: Room | None
 
     @property
@@ -66,6 +68,7 @@ class Shown:
         offers: the copies, the likest first; as many as are shown.
         more: how many copies more there are.
         editions: those without a copy.
+        shelf: the shelf whose page it was scanned on; None on another page.
     """
 
     text: str
@@ -73,6 +76,7 @@ class Shown:
     offers: tuple[CopyOffer, ...]
     more: int
     editions: tuple[Edition, ...]
+    shelf: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +127,7 @@ def shelve_scan(
             return label
         only = _only_copy(reader, identify(reader, text, None))
         if only is None or only[0].state not in LOOSE:
-            return _looked_up(reader, text)
+            return _looked_up(reader, text, shelf)
         copy, edition = only
         earlier = entry_of_request(reader, request)
         if copy.place == shelf.number and earlier is None:
@@ -145,7 +149,7 @@ def _only_copy(reader: LibraryReader, found: Identification) -> tuple[Copy, Edit
     return next(((each.copy, each.edition) for each in found.candidates if each.copy is not None), None)
 
 
-def _looked_up(reader: LibraryReader, text: str) -> LabelScan | Shown:
+def _looked_up(reader: LibraryReader, text: str, shelf: Place | None = None) -> LabelScan | Shown:
     label = label_of(reader, text)
     if label is not None:
         return label
@@ -160,24 +164,32 @@ def _looked_up(reader: LibraryReader, text: str) -> LabelScan | Shown:
     held = {copy.edition_id for copy in copies}
     shown = [(copy, editions[copy.edition_id]) for copy in copies[:OFFERED]]
     without = tuple(edition for edition in editions.values() if edition.id not in held)
-    return Shown(text, found.why, _offers(reader, shown), len(copies) - len(shown), without)
+    return Shown(text, found.why, _offers(reader, shown), len(copies) - len(shown), without, shelf)
 
 
 def _offers(reader: LibraryReader, pairs: Sequence[tuple[Copy, Edition]]) -> tuple[CopyOffer, ...]:
     where = where_each_is(reader, [copy for copy, _ in pairs])
     packed_in = {copy.box for copy, _ in pairs if copy.box and copy.state in UNSEEN}
     boxes = reader.get_many(Box, sorted(packed_in))
-    loose = [pair for pair in pairs if pair[0].state in LOOSE]
+    stages = {box.number: box.state for box in boxes.values()}
+    turned_up = {copy.accession for copy, _ in pairs if _stage(copy, stages) is BoxState.UNPACKED}
+    loose = [pair for pair in pairs if pair[0].state in LOOSE or pair[0].accession in turned_up]
     rooms = dict(zip((copy.accession for copy, _ in loose), find_rooms(reader, loose), strict=True))
     return tuple(
         CopyOffer(
             copy,
             edition,
             where[copy.accession],
-            box.number if box is not None and box.state is BoxState.ARRIVED else None,
-            box.number if box is not None and box.state is not BoxState.ARRIVED else None,
+            copy.box if stage is BoxState.ARRIVED else None,
+            copy.box if stage is BoxState.OPEN or stage is BoxState.CLOSED else None,
+            copy.box if stage is BoxState.UNPACKED else None,
             rooms.get(copy.accession),
         )
         for copy, edition in pairs
-        for box in (boxes.get(copy.box or "") if copy.state not in LOOSE else None,)
+        for stage in (_stage(copy, stages),)
     )
+
+
+def _stage(copy: Copy, stages: Mapping[str, BoxState]) -> BoxState | None:
+    """Return the state of the box that a copy was not taken out of; a box is finished where the copy is missing."""
+    return stages.get(copy.box or "") if copy.state in UNSEEN else None

@@ -175,17 +175,20 @@ def rate_before(records: LibraryReader, rate: Rate) -> Rate | None:
     """Return the last rate of the same two currencies before this one, where it is so different that one is a slip.
 
     A rate of the same day that this one replaces comes before it; where it is this one already, those of other days do.
+    So does a rate in the other direction.
     """
     earlier = [
         one
-        for one in rates_of(records, [rate.currency])
-        if one.base == rate.base and one.on <= rate.on and (one.on, one.per_base) != (rate.on, rate.per_base)
+        for one in rates_of(records, [rate.base, rate.currency])
+        if {one.base, one.currency} == {rate.base, rate.currency}
+        and one.on <= rate.on
+        and (one.key, one.per_base) != (rate.key, rate.per_base)
     ]
     if not earlier:
         return None
     last = max(earlier, key=lambda one: one.on)
-    times = max(rate.per_base, last.per_base) / min(rate.per_base, last.per_base)
-    return last if times >= FARTHEST else None
+    before = last.per_base if last.base == rate.base else 1 / last.per_base
+    return last if max(rate.per_base, before) / min(rate.per_base, before) >= FARTHEST else None
 
 
 def rate_table(records: LibraryReader, currencies: Iterable[str], *, on: date | None = None) -> RateTable:

@@ -33,33 +33,25 @@ def checked(figure: Figure, today: date) -> Figure:
     """
     currency = currency_code(figure.currency)
     check_amount("Value", figure.amount, currency)
-    _refuse_ambiguous(figure.amount, currency)
     refuse_future(figure.on, today, "give the day of the valuation")
     return replace(figure, currency=currency)
 
 
 def check_amount(name: str, amount: Decimal, currency: str) -> None:
-    """Refuse an amount that cannot be one; see `amount_fault`.
+    """Refuse an amount, as typed, that cannot be one (see `amount_fault`) or that may be two.
+
+    EUR 1.200 is twelve hundred in many countries.
 
     Raises:
-        UsageError: it cannot.
+        UsageError: it cannot, or has three decimals in a currency of fewer.
     """
     if why := amount_fault(amount, currency):
         example = figures_text(Decimal(120), currency)
         how = "with a decimal point" if decimals(currency) else "without decimals"
         raise UsageError(f"{name} {amount}", why, f"give an amount such as {example}, {how}", field="amount")
-
-
-def _refuse_ambiguous(amount: Decimal, currency: str) -> None:
-    """Refuse 1.200 of a currency of two decimals: in many countries it is twelve hundred.
-
-    Raises:
-        UsageError: the amount was written with three decimals, and the currency has fewer.
-    """
-    exponent = amount.as_tuple().exponent
-    if exponent == -THOUSANDS and decimals(currency) < THOUSANDS:
+    if amount.as_tuple().exponent == -THOUSANDS and decimals(currency) < THOUSANDS:
         whole, parts = (f"{one:.{decimals(currency)}f}" for one in (amount.scaleb(THOUSANDS), amount))
-        raise UsageError(f"Value {amount}", f"may be {whole} or {parts}", f"write {whole} or {parts}", field="amount")
+        raise UsageError(f"{name} {amount}", f"may be {whole} or {parts}", f"write {whole} or {parts}", field="amount")
 
 
 def question_about_day(figure: Figure) -> str:

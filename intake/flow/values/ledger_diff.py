@@ -1,4 +1,4 @@
-"""Which copies of a list are not today as they were, in value, state or description, by the entries that changed them.
+"""Which copies of a list are not today as they were, in value, state, damage or description, and since which entries.
 
 A change that was undone since is left out.
 """
@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields
 
+from intake.model.boxes import Discrepancy, DiscrepancyKind
 from intake.model.changes import Change, Record
 from intake.model.condition import ConditionReport, CopyPicture
 from intake.model.currencies import amount_text
@@ -53,7 +54,7 @@ def changes_of(
             words[copy].append(f"value {_value_words(was)}, now {_value_words(is_now)}")
     for record, before, after in _net(later):
         for copy in entries.keys() & set(_touched(Change(None, record), of_edition)):
-            words[copy] += _field_words(before, after, "edition's " if isinstance(record, Edition) else "")
+            words[copy] += _changed_words(record, before, after)
     return tuple(
         CopyChange(copy, tuple(changes), tuple(sorted(entries[copy]))) for copy, changes in words.items() if changes
     )
@@ -66,6 +67,8 @@ def _touched(change: Change, of_edition: dict[int, list[str]]) -> Iterable[str]:
             return [record.accession]
         case Valuation() | ConditionReport() | CopyPicture():
             return [record.copy]
+        case Discrepancy(kind=DiscrepancyKind.DAMAGED):  # what is missing has a state that says so
+            return [record.copy]
         case Edition():
             return of_edition.get(record.id, ())
         case Printing():
@@ -74,12 +77,12 @@ def _touched(change: Change, of_edition: dict[int, list[str]]) -> Iterable[str]:
 
 
 def _net(later: Later) -> Iterator[tuple[Record, Record | None, Record | None]]:
-    """Yield each copy and edition with its first and its last state, where they differ."""
+    """Yield each copy, edition and discrepancy with its first and its last state, where they differ."""
     first: dict[tuple[type, str | int], Record | None] = {}
     last: dict[tuple[type, str | int], tuple[Record, Record | None]] = {}
     for _, change in later:
         record = change.after or change.before
-        if isinstance(record, Copy | Edition):
+        if isinstance(record, Copy | Edition | Discrepancy):
             key = (type(record), record.accession if isinstance(record, Copy) else record.id)
             first.setdefault(key, change.before)
             last[key] = (record, change.after)
@@ -87,6 +90,16 @@ def _net(later: Later) -> Iterator[tuple[Record, Record | None, Record | None]]:
         record, after = last[key]
         if before != after:
             yield record, before, after
+
+
+def _changed_words(record: Record, before: Record | None, after: Record | None) -> Iterator[str]:
+    if isinstance(record, Discrepancy):
+        was, is_now = (one.reason if isinstance(one, Discrepancy) else None for one in (before, after))
+        yield f"damage {_plain(was)}, now {_plain(is_now)}"
+    elif isinstance(record, Copy):
+        yield from _field_words(before, after, "")
+    elif before is not None and after is not None:  # of an edition that is new its copy is new, and says so
+        yield from _field_words(before, after, "edition's ")
 
 
 def _field_words(before: Record | None, after: Record | None, of: str) -> Iterator[str]:

@@ -21,12 +21,12 @@ from intake.flow.values.figures import Figure, checked
 from intake.model.changes import Action, ActionKind, Provisional, made, supposing
 from intake.model.editions import BookSet, Copy, CopyState, Edition
 from intake.model.valuations import Basis, SetValue, Valuation
-from intake.model.volumes import VolumeKey, is_year, split_volumes, volume_key, volume_number
+from intake.model.volumes import VolumeKey, split_volumes, volume_key
 from intake.units.counts import counted
 from intake.valuing.counting import counting_value
 from intake.valuing.rates import MissingRate, RateTable
 from intake.valuing.set_values import CountedSet, count_set, volume_keys
-from intake.valuing.sets import MOST_VOLUMES, SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
+from intake.valuing.sets import SetState, Volume, VolumeLoss, loss_of_volume, set_state, volumes_in
 from intake.valuing.totals import total_value
 
 
@@ -70,14 +70,10 @@ def value_set(
 
 def _missing_volumes(book_set: BookSet, editions: Iterable[Edition], text: str) -> str:
     """Return the missing volumes of a set as they are recorded: each once, in the order of the set."""
-    volumes = {volume_key(name): name for edition in editions if (name := edition.volume or edition.title)}
     # A volume between those that are known belongs to the set too, though no copy of it was ever there.
-    known = filter(None, map(volume_number, volumes.values()))
-    last = max(
-        [book_set.volumes or 0, *(number for number in known if number <= MOST_VOLUMES and not is_year((number,)))]
-    )
-    between = {volume_key(str(number)): str(number) for number in range(1, last + 1)}
-    volumes |= {key: name for key, name in between.items() if key not in volumes}
+    known = tuple(editions)
+    names = (*set_state(book_set, known, ()).gaps, *(edition.volume or edition.title for edition in known))
+    volumes = {volume_key(name): name for name in names if name}
     whole_name = volume_key(text) if text in volumes.values() else None
     keys = [whole_name] if whole_name is not None else [volume_key(name) for name in split_volumes(text)]
     for key, name in zip(keys, split_volumes(text), strict=False):
@@ -108,12 +104,20 @@ def find_set(records: LibraryReader, set_id: int) -> BookSet:
     return book_set
 
 
-def set_states(records: LibraryReader) -> tuple[SetState, ...]:
-    """Return for every set how complete it is and where its volumes are."""
-    copies: dict[int, list[Copy]] = defaultdict(list)
-    for copy in copies_in_sets(records):
-        copies[copy.edition_id].append(copy)
-    return _states(records, copies)
+def set_states(
+    records: LibraryReader, set_ids: Collection[int] | None = None, *, copies: Iterable[Copy] | None = None
+) -> tuple[SetState, ...]:
+    """Return for every set, or for these, how complete it is and where its volumes are.
+
+    Args:
+        records: the library.
+        set_ids: of the sets; None for all.
+        copies: all copies in sets, where they were read already.
+    """
+    by_edition: dict[int, list[Copy]] = defaultdict(list)
+    for copy in copies_in_sets(records) if copies is None else copies:
+        by_edition[copy.edition_id].append(copy)
+    return _states(records, by_edition, set_ids)
 
 
 def counted_sets(

@@ -200,7 +200,7 @@ def _places(size: int) -> Iterator[Row]:
 def consignment() -> list[Row]:
     """Return the one consignment that every box travels in."""
     parties = {"consignor": "Ione Vellacroft", "consignee": "Ione Vellacroft", "carrier": "Skerrivan Ocean Removals"}
-    return [{"reference": REFERENCE, **parties, "dispatched": "2026-01-20"}]
+    return [{"reference": REFERENCE, **parties, "dispatched": "2026-01-20", "boxes": "all"}]
 
 
 def rates() -> list[Row]:

@@ -2,8 +2,8 @@
 
 Run by the interpreter of the program that is measured (`python -P states.py FOLDER`), as no command does this for a
 hundred thousand copies in bearable time. It is the one place that names modules of the program: the store's
-`open_library`, `reading`, `writing`, `apply`, and the records. Each box unpacked and each shelf filled is one entry of
-the ledger.
+`open_library`, `reading`, `writing`, `apply`, provisional keys, and the records. Each box unpacked and each shelf
+filled is one entry of the ledger.
 """
 
 import sys
@@ -11,13 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from importlib import import_module
-from itertools import count
 from pathlib import Path
 from typing import Any
 
 from intake.edges.store.library import open_library
 from intake.model.boxes import Box, BoxState
-from intake.model.changes import Action, Change
+from intake.model.changes import Action, Change, Provisional
 from intake.model.editions import Copy, CopyState, Edition
 from intake.model.places import Place
 from intake.model.sightings import Sighting
@@ -65,7 +64,7 @@ def _steps(
     for copy, _ in pairs:
         if copy.box:
             by_box.setdefault(copy.box, []).append(copy)
-    ids = count(1)
+    new = Provisional()
     for nth, box in enumerate(boxes):
         far = nth / len(boxes)
         if box is boxes[-1]:
@@ -77,25 +76,23 @@ def _steps(
         changes = [Change(box, replace(box, state=state, delivered=DELIVERED))]
         seen = by_box[box.number] if far < UNPACKED else by_box[box.number][::2] if far < BEGUN_BOXES else []
         for copy in seen:
-            changes += _unpacked(copy, next(ids), nth, missing=_serial(copy.accession) % MISSING_EVERY == 0, done=done)
+            changes += _unpacked(copy, new.id(), nth, missing=_serial(copy.accession) % MISSING_EVERY == 0, done=done)
         yield _action("finish box", box.number), changes
-    yield from _shelved(
-        [(done[copy.accession], edition) for copy, edition in pairs if copy.accession in done], shelves, ids
-    )
+    yield from _shelved([(done[copy.accession], edition) for copy, edition in pairs if copy.accession in done], shelves)
 
 
 def _unpacked(copy: Copy, sighting_id: int, nth_box: int, *, missing: bool, done: dict[str, Copy]) -> list[Change]:
     if missing:
         return [Change(copy, replace(copy, state=CopyState.MISSING))]
     done[copy.accession] = replace(copy, state=CopyState.UNPACKED)
-    at = BEGUN + timedelta(minutes=15 * nth_box, seconds=30 * (sighting_id % 12))
+    at = BEGUN + timedelta(minutes=15 * nth_box, seconds=30 * (-sighting_id % 12))
     sighting = Sighting(
         id=sighting_id, copy=copy.accession, at=at, station="desk", box=copy.box, number="", methods="typed"
     )
     return [Change(copy, done[copy.accession]), Change(None, sighting)]
 
 
-def _shelved(pairs: Sequence[Pair], shelves: Sequence[Place], ids: Iterator[int]) -> Iterator[Step]:
+def _shelved(pairs: Sequence[Pair], shelves: Sequence[Place]) -> Iterator[Step]:
     """Fill the shelves from the first on, in the order of the copies, leaving a few copies waiting."""
     left = [pair for pair in pairs if _serial(pair[0].accession) % WAITING_EVERY]
     at = 0

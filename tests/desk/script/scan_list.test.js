@@ -13,7 +13,7 @@ function listed({ storage = memory() } = {}, ...answers) {
 	const window = page('<h2 id="heading" hidden>Last scans</h2><ol id="last" aria-labelledby="heading"></ol>');
 	const place = window.document.getElementById("last");
 	const { sent, post } = desk(...answers);
-	const list = new ScanList({ post, storage });
+	const list = new ScanList({ post, get: (address) => post(address), storage });
 	list.showIn(place);
 	const lines = () => [...place.children].map((line) => line.textContent);
 	return { window, place, list, lines, sent, storage };
@@ -75,6 +75,24 @@ test("a decision takes the place of its question", () => {
 	list.decided("3", [GULLS]);
 	assert.equal(lines().length, 1);
 	assert.match(lines()[0], /Gulls/);
+});
+
+test("a query that was decided on the pile says so, and asks again once that is taken back", async () => {
+	const decided = accepted({ answers: { 3: "copy A2-50, as listed" } });
+	const { list, lines, place, sent } = listed({}, decided, NO_ANSWER, accepted({ answers: {} }));
+	await list.lookAtQueries();
+	assert.deepEqual(sent, [], "nothing is asked where nothing waits");
+	list.begin("a", "123");
+	list.answered("a", [{ kind: "question", title: "123", query: 3, entry: 5 }]);
+	for (const _ of [decided, NO_ANSWER]) {
+		await list.lookAtQueries();
+		assert.equal(sent.at(-1).address, "/api/queries?query=3");
+		assert.match(lines()[0], /^✓123 query 3: copy A2-50, as listed$/);
+		assert.equal(place.querySelectorAll("a, button").length, 0, "there is nothing left to decide or to undo");
+	}
+	await list.lookAtQueries();
+	assert.equal(place.querySelector("a").textContent, "query 3");
+	assert.equal(place.querySelectorAll("button").length, 1);
 });
 
 test("the next page shows them too; what waits in no outbox any more is left out", () => {

@@ -54,6 +54,25 @@ test("nothing is said until it is turned on, and a voice that fails stops nothin
 	silent.say([ANSWER], "en");
 });
 
+test("where the browser has no voice, whoever turns it on is told, until one comes", () => {
+	const window = page('<p><button id="speech" hidden></button></p>');
+	const button = window.document.getElementById("speech");
+	const voices = [];
+	const one = voice();
+	one.synthesis.getVoices = () => voices;
+	new Speech({ ...one, storage: null }).button(button);
+	const told = () => button.parentNode.querySelector("[role=status], span").textContent;
+	assert.equal(told(), "");
+	click(window, button);
+	assert.match(told(), /no voice/);
+	voices.push({ lang: "en" });
+	one.synthesis.onvoiceschanged();
+	assert.equal(told(), "");
+	voices.pop();
+	click(window, button);
+	assert.equal(told(), "", "what is turned off is not missed");
+});
+
 test("the cut holds the symbol with a margin and stays in the picture", () => {
 	const corners = [[10, 20], [110, 20], [110, 70], [10, 70]]; // biome-ignore format: a rectangle
 	const frame = {

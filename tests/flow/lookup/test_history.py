@@ -32,7 +32,7 @@ def test_one_copy_is_told_from_its_first_entry_and_nothing_else(arrived: Library
         told = copy_history(records, found.copy.accession)
     assert [line.what for line in told] == ["import copies", "unpack copy"]
     assert [line.changed for line in told] == [
-        "new value 120.00 EUR (market, on 2026-01-15)",
+        "new value EUR 120.00 (market, on 2026-01-15)",
         "state: packed → unpacked",
     ]
     assert told[1].station == "hall"
@@ -44,7 +44,7 @@ def test_a_new_value_and_one_taken_back_are_told(arrived: Library) -> None:
     undo(arrived, station="hall")
     with arrived.reading() as records:
         *_, valued, undone = copy_history(records, "A1-59")
-    value = f"12.50 EUR (purchase, on {NOW.date()})"
+    value = f"EUR 12.50 (purchase, on {NOW.date()})"
     assert (valued.changed, undone.changed) == (f"new value {value}", f"value {value} taken back")
 
 

@@ -80,6 +80,11 @@ def test_a_number_of_two_editions_means_neither_and_names_both(records: LibraryR
     assert "P5, P6" in str(caught.value)
 
 
+def test_a_number_that_a_spreadsheet_rounded_is_not_called_an_edition_to_be_imported(records: LibraryReader) -> None:
+    with pytest.raises(RefusedError, match="spreadsheet"):
+        find_edition(records, "9.78E+12")
+
+
 def test_a_number_that_nothing_carries_yet() -> None:
     assert own_number("99", OwnKind.PLACE) == "S99-93"
     assert own_number("b1-56", OwnKind.BOX) == "B1-56"

@@ -81,7 +81,7 @@ def test_the_command_follows_the_same_rule() -> None:
     assert "two people" in advice_words(12, 350)[1]
     assert "do not lift it so" in advice_words(34, 350)[1]
     assert advice_words(1, 640)[0].startswith("No load is recommended")
-    assert advice_words(11, 350)[0] == "Recommended weight limit 11.0 kg, lifting index 1.00"
+    assert advice_words(11, 350)[0] == "Recommended weight limit 11.05 kg, lifting index 1.00"
 
 
 @pytest.fixture(scope="module")

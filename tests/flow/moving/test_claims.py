@@ -202,6 +202,18 @@ def test_part_of_a_box_counts_as_its_part_of_the_gross_mass(lost: Library) -> No
     assert owed.limit == Decimal("44.99")  # 37.49 x 1.2 = 44.988
 
 
+def test_a_part_of_a_box_that_rests_on_estimated_masses_says_so(lost: Library) -> None:
+    """CMR, article 23(3): nobody weighs what is short, so the part of box 1 rests on what its books may weigh."""
+    road = claim_of(lost, ROAD)
+    with lost.reading() as records:
+        in_first = {copy.accession for copy, _ in all_copies(records) if copy.box == "B1-56"}
+    assert road.estimated == dict.fromkeys(in_first, 1200.0)
+    said = notes(limits_paper(road, today=TODAY))
+    assert all(f"{copy} 1.20 kg" in said for copy in in_first)
+    # By air the whole box counts, which was weighed.
+    assert claim_of(lost, replace(SEA, regime=REGIMES["montreal"])).estimated == {}
+
+
 def test_charges_are_refunded_by_mass(lost: Library) -> None:
     """CMR, article 23(4): 9 of 10.2 kg of the shipment: 90 of 102 euros."""
     claim = claim_of(lost, replace(ROAD, charges=Decimal(102)))

@@ -21,11 +21,14 @@ from intake.flow.moving import box_lifecycle
 from intake.flow.moving.claim_words import claim_sums, limits_paper
 from intake.flow.moving.claims import Claim, ClaimRequest, plan_claim
 from intake.flow.moving.consignments import consign
+from intake.flow.moving.losses import ConsignmentValues, list_losses
 from intake.flow.papers.claim_papers import notice_content
 from intake.flow.unpacking.book_scan import book_scan
 from intake.flow.unpacking.scan_results import Scan
 from intake.model.boxes import Consignment
 from intake.model.carriage import Goods, LiabilityTerms, PeriodKind
+from intake.model.editions import Copy, CopyState, Edition
+from intake.valuing.rates import RateTable
 from tests.flow.conftest import NOW
 
 TAKEN_OVER, TODAY = date(2026, 6, 20), date(2026, 11, 20)
@@ -77,6 +80,17 @@ def test_all_of_it_is_lost(sent: Library) -> None:
             "CMR, article 32(1)(b) (from memory)",
         ),
     ]
+
+
+def test_losses_are_listed_box_by_box_in_the_order_of_their_numbers() -> None:
+    copies = (("A104-05", "B10-72"), ("A11-66", "B2-47"), ("A2-50", "B10-72"), ("A100-41", "B2-47"))
+    contents = [
+        (Copy(accession=copy, edition_id=1, state=CopyState.PACKED, box=box), Edition(id=1, title="Gulls"))
+        for copy, box in copies
+    ]
+    values = ConsignmentValues(values={}, table=RateTable(()), currency="EUR", on=TODAY)
+    losses = list_losses((), contents, values, awaited=("B2-47", "B10-72"))
+    assert [loss.copy for loss in losses] == ["A11-66", "A100-41", "A2-50", "A104-05"]
 
 
 def test_nothing_has_come_and_nothing_is_counted_as_lost(sent: Library) -> None:

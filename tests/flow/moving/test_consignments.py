@@ -1,7 +1,7 @@
 """A consignment as freight, by hand; no box is delivered before it is dispatched, nor lighter than its books."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -90,6 +90,16 @@ def test_a_delivery_before_the_dispatch_is_refused_from_either_side(library: Lib
     assert (bad.reason, bad.facts["delivered"]) == (RowReason.DELIVERED_BEFORE_DISPATCH, "2026-03-09")
     same = import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,dispatched\nR-1,2026-03-09\n")
     assert same.bad_rows == ()
+
+
+def test_a_dispatch_in_the_future_is_refused_from_a_list_too(library: Library, tmp_path: Path) -> None:
+    ahead = TODAY + timedelta(days=1)
+    with pytest.raises(UsageError, match="in the future"):
+        consign(library, Consignment(reference="R-1", dispatched=ahead), ["1"], station="test", today=TODAY)
+    listed = import_text(library, tmp_path, ListKind.CONSIGNMENT, f"reference,dispatched\nR-1,{ahead}\nR-2,{TODAY}\n")
+    assert [(bad.line, bad.reason, bad.facts) for bad in listed.bad_rows] == [
+        (2, RowReason.FUTURE_DISPATCH, {"day": "2026-04-01"})
+    ]
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.errors import RefusedError, UsageError
 from intake.flow.lists.import_list import ListKind
 from intake.flow.moving import box_lifecycle, masses, plan_packing
-from intake.flow.papers.plan_papers import piles_words, plan_paper, plan_remarks
+from intake.flow.papers.plan_papers import box_names, piles_words, plan_paper, plan_remarks
 from intake.flow.undo import undo
 from intake.model.boxes import Box, BoxState
 from intake.model.changes import Action, ActionKind, Change
@@ -138,6 +138,30 @@ def test_masses_come_from_the_catalog_then_from_paper_then_from_the_middle() -> 
     assert "stand as computed" in masses.learn([]).words()
 
 
+def test_a_plan_of_nothing_says_so_and_no_more(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    planned = plan(library, states=frozenset())
+    assert plan_remarks(planned) == ["No copy is waiting to be packed."]
+
+
+def test_a_plan_without_a_box_computes_no_least_count(library: Library) -> None:
+    for box in ("1", "2"):
+        box_lifecycle.close_box(library, box, station="test")
+    tiny = plan_packing.read_kind("tiny", "20 x 20 x 20 mm", "1 g", "9 kg", "1")
+    with library.reading() as records:
+        planned = plan_packing.plan_copies(records, [tiny], states=frozenset(CopyState), going=lambda: False)
+    assert planned.plan.left
+    assert not planned.plan.boxes
+    assert plan_remarks(planned) == ["For no copy was a place in a box found."]
+
+
+def test_new_boxes_are_counted_by_themselves_beside_the_open_ones(library: Library) -> None:
+    planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
+    boxes = [replace(planned.plan.boxes[0], number=number) for number in ("B7-02", "", "B9-84", "", "")]
+    assert box_names(boxes) == ["Box B7-02", "New box 1", "Box B9-84", "New box 2", "New box 3"]
+
+
 def test_no_masses_at_all_still_make_a_plan(tmp_path: Path, library: Library) -> None:
     planned = plan(library, states=frozenset(CopyState), rules=PackingRules(together=False))
     assert planned.plan.boxes
@@ -165,9 +189,9 @@ def test_an_open_box_that_cannot_be_filled_is_said_and_its_copies_are_printed(li
     assert (second.flaws[0], len(second.items), second.placed) == (BoxFlaw.NO_PILES, 1, ())
     assert piles_words(second) == "none found"
     assert any(
-        remark.startswith("Box 2: what lies in it does not fit in flat piles") for remark in plan_remarks(planned)
+        remark.startswith("Box B2-47: what lies in it does not fit in flat piles") for remark in plan_remarks(planned)
     )
-    printed = next(box for box in plan_paper(planned, NOW.date()).boxes if box.name == "Box 2")
+    printed = next(box for box in plan_paper(planned, NOW.date()).boxes if box.name == "Box B2-47")
     assert [(copy.title, copy.pile, copy.layer) for copy in printed.copies] == [
         ("Ferns of the Inner Isles, vol. 2", None, None)
     ]

@@ -126,7 +126,8 @@ def test_the_master_list_has_every_box_of_its_consignment(boxes: Library) -> Non
     assert (rows[1]["Net, kg"], rows[1]["Gross, kg"], rows[1]["Length, mm"]) == (1.5, 2.0, None)
     assert (rows[0]["Net, kg"], rows[0]["Gross, kg"]) == (None, None)
     assert {"Pieces", "Net, kg", "Gross, kg"} <= set(table.totals)
-    assert gather(boxes, gather_master_list, PaperOptions(reference="R-2")).packages == ()
+    with pytest.raises(RefusedError):
+        gather(boxes, gather_master_list, PaperOptions(reference="R-2"))
 
 
 def test_the_size_of_a_box_is_its_outside_where_that_was_measured(boxes: Library, tmp_path: Path) -> None:

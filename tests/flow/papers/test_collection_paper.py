@@ -8,16 +8,22 @@ import pypdfium2
 import pytest
 from lxml import html
 
-from intake.edges.store.library import Library
+from intake.documents import catalogues
+from intake.edges import fonts
+from intake.edges.store.library import Library, open_library
 from intake.errors import FileError
 from intake.flow.corrections.correction_plan import apply_correction
 from intake.flow.corrections.edit_copy import plan_copy_edit
+from intake.flow.corrections.edit_edition import plan_edition_edit
+from intake.flow.lists.import_list import ListKind
 from intake.flow.papers import registry
 from intake.flow.papers.collection_paper import NO_SERIAL, NO_WHY, PRIVATE, collection_site, gather_collection
 from intake.flow.papers.options import CatalogueOrder, PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.papers.render import print_paper, render, save
 from intake.model.catalogues import CollectionCatalogue
+from intake.model.pages import Text
+from tests.flow.conftest import import_text
 from tests.flow.runs.household import TITLE, household
 
 __all__ = ["household"]
@@ -77,6 +83,39 @@ def test_its_pages_tell_why_a_copy_is_kept_and_no_value(household: Library, tmp_
     assert PRIVATE not in collection_site(without)[1]
     assert NO_WHY in without.left_out
     assert not any(entry.why for _, entries in without.groups for entry in entries)
+
+
+def test_volumes_stand_in_the_order_of_their_numbers(tmp_path: Path) -> None:
+    volumes = ["10", "2", "IX", "V", "1"]
+    with open_library(tmp_path / "library", create=True) as library:
+        rows = "".join(f"V{nth},Moths,Moths,{volume}\n" for nth, volume in enumerate(volumes))
+        import_text(library, tmp_path, ListKind.EDITIONS, f"key,title,set,volume\n{rows}")
+        import_text(library, tmp_path, ListKind.COPIES, "key\n" + "".join(f"V{nth}\n" for nth in range(len(volumes))))
+        book = gathered(library, CatalogueOrder.ROOM)
+    titles = [entry.title for _, entries in book.groups for entry in entries]
+    assert titles == [f"Moths, vol. {volume}" for volume in ("1", "2", "V", "IX", "10")]
+    index = [title for title, _ in dict(book.indexes)["Titles"]]
+    assert index.index("Moths, vol. 2") < index.index("Moths, vol. 10")
+
+
+def test_figures_behind_a_name_from_right_to_left_stay_with_what_they_count(household: Library) -> None:
+    """What is in one run of ICU's bidirectional algorithm (UAX 9) stands together, and runs are told from the left."""
+    with household.reading() as reader:
+        values = ["title=ציפורי החוף", "contributors=תמרה אבן־סוף", "pages=240", "height_mm=281", "width_mm=215"]
+        apply_correction(household, plan_edition_edit(reader, "T3", values=values, station="test"))
+    book = gathered(household, CatalogueOrder.SERIAL)
+    (entry,) = [entry for _, entries in book.groups for entry in entries if entry.title == "ציפורי החוף"]
+    runs = [words.strip("\u200e ") for words, backwards in fonts.directions(entry.description) if not backwards]
+    assert runs == ["240 pages. 281\u00a0×\u00a0215\u00a0mm"]
+    pages = catalogues.lay_out(book, measure=fonts.measure)
+    (heading,) = [
+        mark.text
+        for page in pages
+        for mark in page.marks
+        if isinstance(mark, Text) and mark.bold and mark.text.endswith(entry.title)
+    ]
+    first, *_ = fonts.directions(heading)
+    assert first == (f"\u200e{entry.number}. ", False), "its number stands at the left, as those of the others"
 
 
 def test_its_web_pages_need_nothing_but_their_folder_and_every_link_leads_somewhere(

@@ -150,6 +150,14 @@ def test_groups_are_in_the_order_of_the_language(unknown: Unknown) -> None:
     assert unknown.asked == set()
 
 
+def test_figures_are_in_the_order_of_their_values_in_each_language() -> None:
+    names = ["box B10-72", "box B2-47", "box B1-56", "Ärzte 12", "Ärzte 3"]
+    expected = ["Ärzte 3", "Ärzte 12", "box B1-56", "box B2-47", "box B10-72"]
+    assert sorted(names, key=order_of) == [*expected[2:], *expected[:2]]
+    with speaking(catalogues.find_language("de")):
+        assert sorted(names, key=order_of) == expected
+
+
 def _icu_day(day: date) -> float:
     return (day - date(1970, 1, 1)).days * 86400.0 + 43200.0
 

@@ -1,6 +1,10 @@
-"""Photographs for print: in the order asked for, with the proportions of their files, or with the reason why not."""
+"""Photographs for print: in the order asked for, with the proportions of their files, or with the reason why not.
+
+What an archive holds is read from its own list of members, by Python's zipfile.
+"""
 
 import io
+import zipfile
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -8,11 +12,14 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from intake.edges.store.library import Library
+from intake.edges.scaled_cache import FOLDER
+from intake.edges.store.library import Library, open_library
 from intake.edges.store.queries.condition import copy_pictures
 from intake.flow.condition.photograph_copy import photograph_copy
 from intake.flow.papers.paper import PaperFormat, PaperSource
 from intake.flow.papers.print_photographs import photographs_of
+from intake.flow.safekeeping.backups import back_up, restore
+from intake.flow.safekeeping.check_library import check_library
 from intake.model.condition import CopyPicture
 from intake.model.schedules import Photograph
 from tests.flow.conftest import NOW
@@ -75,3 +82,31 @@ def test_one_that_cannot_be_shown_keeps_its_place_and_says_why(
     assert lost.why
     # Its proportions are known from its record.
     assert (lost.width_px, lost.height_px) == (1200, 300)
+
+
+@pytest.mark.folder
+def test_pictures_scaled_for_print_are_in_no_archive_missed_by_no_restore_and_strange_to_no_check(
+    pictured: tuple[Library, tuple[CopyPicture, ...]], tmp_path: Path
+) -> None:
+    library, pictures = pictured
+    before = check_library(library)
+    first = list(printed(library, pictures, {}))
+    scaled = [path for path in (library.folder / FOLDER).rglob("*") if path.is_file()]
+    assert len(scaled) == len(pictures) == 2
+    assert check_library(library) == before
+    assert not before.findings
+
+    archive = tmp_path / "books.zip"
+    back_up(library, archive, NOW)
+    with zipfile.ZipFile(archive) as packed:
+        members = packed.namelist()
+    assert len([name for name in members if name.startswith("pictures/")]) == len(pictures)
+    assert not [name for name in members if FOLDER in name or name.endswith(tuple(path.name for path in scaled))]
+
+    restored = restore(archive, tmp_path / "restored")
+    assert not restored.findings
+    with open_library(tmp_path / "restored") as again:
+        assert not (again.folder / FOLDER).exists()
+        assert check_library(again).findings == ()
+        assert list(printed(again, pictures, {})) == first
+        assert len([path for path in (again.folder / FOLDER).rglob("*") if path.is_file()]) == len(scaled)

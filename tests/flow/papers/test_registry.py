@@ -14,7 +14,7 @@ import openpyxl
 import pypdfium2
 import pytest
 
-from intake.edges.store.library import Library
+from intake.edges.store.library import Library, open_library
 from intake.edges.store.tables import TABLES
 from intake.errors import RefusedError, UsageError
 from intake.flow.condition.condition_report import Inspection, report_condition
@@ -34,7 +34,7 @@ from tests.made_library import copy_library
 
 TODAY = date(2026, 3, 31)
 MADE = [(paper, form) for paper in PAPERS for form in paper.formats]
-MOST_STATEMENTS = 22
+MOST_STATEMENTS = 23
 """For any paper, with what has to be asked to understand the numbers that a person typed."""
 MOST_STATEMENTS_OF_A_LEDGER = 8
 """Beside two of each table of records, for papers that others act on: is the library as its ledger left it?"""
@@ -113,6 +113,14 @@ def test_no_paper_asks_more_of_a_larger_library(moved: Library, tmp_path: Path, 
     assert after.writing == 0
     compared = 2 * len(TABLES) + MOST_STATEMENTS_OF_A_LEDGER if paper.is_acted_on else 0
     assert before.statements <= MOST_STATEMENTS + compared
+
+
+@pytest.mark.parametrize("paper", [paper for paper in PAPERS if paper.is_acted_on], ids=lambda paper: paper.name)
+def test_no_paper_that_others_act_on_is_made_of_nothing(tmp_path: Path, paper: Paper[Any]) -> None:
+    with open_library(tmp_path / "library", create=True) as library:
+        import_text(library, tmp_path, ListKind.CONSIGNMENT, "reference,carrier\nR1,Invented Haulage\n")
+        with pytest.raises(RefusedError):
+            render(library, paper, options(paper), PaperFormat.PDF, on=TODAY)
 
 
 def test_a_name_whose_suffix_no_format_has_is_refused() -> None:

@@ -337,6 +337,17 @@ def test_a_double_number_counts_once_is_no_gap_and_half_of_it_stands_for_none(ho
     assert bars["Tidewrack Gathered, vol. 1"] == "1-20", "as stated, not 1-19, 20/21"
 
 
+def test_bars_of_one_name_say_which_edition_each_is(household: Library) -> None:
+    edit(household, "T8", "title=Tidewrack Late")
+    with household.reading() as reader:
+        drawn = drawn_serial(named_map(reader, TITLE)[0])
+    bars = {bar.name: bar.ending for line in drawn.lines for bar in line.bars}
+    assert bars["Tidewrack Late (softcover)"] == "(softcover)"
+    assert bars["Tidewrack Late (cloth)"] == "(cloth)"
+    assert "Tidewrack Late" not in bars
+    assert bars["Tidewrack Gathered, vol. 1"] == "vol. 1"
+
+
 def test_what_is_in_another_language_counts_and_is_told(household: Library) -> None:
     for key, language in (("T1", "eng"), ("T2", "eng"), ("T3", "ger"), ("T4", "ger"), ("T5", "eng")):
         edit(household, key, f"language={language}")

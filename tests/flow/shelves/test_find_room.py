@@ -12,6 +12,7 @@ from intake.edges.store.queries.editions import edition_by_key
 from intake.edges.store.queries.shelves import shelf_ordering, shelves_in_order
 from intake.errors import RefusedError
 from intake.flow.lists.import_list import ListKind
+from intake.flow.shelves.arrange_shelves import propose
 from intake.flow.shelves.find_room import Room, find_room, put
 from intake.flow.shelves.make_places import set_order
 from intake.flow.shelves.shelf_state import double_positions, read_shelves
@@ -179,6 +180,26 @@ def test_a_heavy_book_and_those_it_moves_are_named(shelves: Library, tmp_path: P
     assert room is not None
     (heavy,) = [remark for remark in room.remarks if remark.startswith("Heavy: ")]
     assert f"{copy_of(shelves, 'A')} (3.50 kg), {copy_of(shelves, 'D')} (4.20 kg)" in heavy
+
+
+def test_a_set_stands_together_in_its_order_whatever_the_subjects_of_its_volumes(tmp_path: Path) -> None:
+    # Common practice, no source: a set is not divided. The first recorded is of plants.
+    subjects = ((1, "Plants"), (2, "Birds"), (3, "Birds"))
+    rows_of_set = "".join(f"V{n},Shores,{subject},30,240,Shores,{n}\n" for n, subject in subjects)
+    case = "room,bookcase,shelf,width_mm,height_mm,depth_mm,subject\n"
+    with new_library(tmp_path / "library") as library:
+        head = "key,title,subject,thickness_mm,height_mm,set,volume\n"
+        import_text(library, tmp_path, ListKind.EDITIONS, f"{head}{rows_of_set}")
+        import_text(library, tmp_path, ListKind.PLACES, f"{case}H,A,1,100,300,250,Birds\nH,A,2,100,300,250,Plants\n")
+        import_text(library, tmp_path, ListKind.COPIES, "key\nV1\nV2\nV3\n")
+        with library.reading() as records:
+            found = [find_room(records, *pair) for pair in all_copies(records)]
+            layout = propose(records).layout
+        assert found[0].reason == "shelf of 'Plants'"
+        assert [room.reason for room in found[1:]] == ["shelf of 'Plants', as the first volume of its set"] * 2
+        assert [len(copies) for _, copies in layout] == [0, 3]
+        place(library, "V3", "V1", "V2")
+        assert rows(library) == ["", "V1V2V3"]
 
 
 def test_a_subject_without_shelves_goes_to_those_of_no_subject(shelves: Library) -> None:

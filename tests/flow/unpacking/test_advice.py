@@ -1,5 +1,6 @@
 """What is said of the copy in the hand: where it goes, its set, and how to handle it. Invented."""
 
+from datetime import date
 from pathlib import Path
 
 from intake.edges.store.library import Library
@@ -7,11 +8,17 @@ from intake.edges.store.queries.shelves import shelves_in_order
 from intake.flow.lists.import_list import ListKind
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.moving import box_lifecycle
+from intake.flow.moving.box_lifecycle import ArrivalReport
 from intake.flow.shelves.find_room import Room, put
 from intake.flow.unpacking.advice import SHOWN, Advice, advise, room_words, waiting_copies
 from intake.flow.unpacking.station import book_line
+from intake.identifiers.own import serial_of
+from intake.model.boxes import CartonState
 from intake.model.editions import Edition
 from tests.flow.conftest import NOW, import_text
+from tests.made_library import new_library
+
+TODAY = date(2026, 3, 31)
 
 
 def advice(library: Library, copy_text: str) -> Advice:
@@ -31,6 +38,17 @@ def test_the_shelf_of_its_subject_or_none_that_is_known(library: Library, tmp_pa
     assert ferns.steps
     assert (quarterly.shelf, quarterly.steps) == (None, ())
     assert room_words(Room(None, "no reason")).count("no reason") == 1
+
+
+def test_where_no_shelf_takes_its_subject_that_is_said_and_not_that_there_are_none(tmp_path: Path) -> None:
+    with new_library(tmp_path / "unshelved") as library:
+        import_text(library, tmp_path, ListKind.EDITIONS, "key,title,subject\nM1,Atlas of Lanes,Atlases\nM2,Lanes,\n")
+        import_text(library, tmp_path, ListKind.COPIES, "key\nM1\nM2\n")
+        assert advice(library, "1").room.reason == "no shelf is known"
+        import_text(library, tmp_path, ListKind.PLACES, "room,bookcase,shelf,width_mm,subject\nStudy,A,1,800,Plants\n")
+        of_atlases, of_none = advice(library, "1").room.reason, advice(library, "2").room.reason
+        assert of_atlases.startswith("no shelf is for 'Atlases' or for any subject: ")
+        assert of_none.startswith("every shelf is kept for a subject, and the book has none: ")
 
 
 def test_the_other_volumes_of_its_set_packed_and_missing(arrived: Library, tmp_path: Path) -> None:
@@ -55,6 +73,20 @@ def test_the_other_volumes_of_its_set_packed_and_missing(arrived: Library, tmp_p
     assert len([remark for remark in index if "Volume" in remark]) == 4
 
 
+def test_a_book_of_a_wet_box_is_not_sent_to_its_shelf_without_a_caution(library: Library) -> None:
+    """Within 48 hours, as the salvage guides say that `handling_words` names."""
+    for box, carton in (("1", CartonState.WET), ("2", CartonState.SOUND)):
+        box_lifecycle.close_box(library, box, station="test")
+        box_lifecycle.check_in(library, box, seen=ArrivalReport(carton=carton), today=TODAY, station="test")
+    with library.reading() as records:
+        boxes = {copy: find_copy(records, copy).box for copy in ("1", "5")}
+    assert boxes == {"1": "B1-56", "5": "B2-47"}
+    first = advice(library, "1").remarks[0]
+    assert "B1-56 came wet" in first
+    assert "48 hours" in first
+    assert not any("wet" in remark for remark in advice(library, "5").remarks)
+
+
 def test_a_wrapped_copy_and_one_that_was_not_inspected(arrived: Library) -> None:
     plain, wrapped, graded = (advice(arrived, copy).remarks for copy in ("1", "2", "3"))
     cut = {remark for remark in wrapped if "rapped" in remark}
@@ -72,6 +104,8 @@ def test_of_the_copies_that_wait_the_first_are_shown_and_all_counted(library: Li
         with library.reading() as records:
             waiting = waiting_copies(records)
         assert (waiting.total, len(waiting.places)) == (nth, min(nth, SHOWN))
+        serials = [serial_of(copy.accession) for copy, _, _ in waiting.places]
+        assert serials == list(range(6, 6 + len(serials))), "A6, A7 … A10, and not A10 before A6"
         with library.reading() as records:
             copy = find_copy(records, str(6 + nth)).accession
         book_line(library, "3", copy, request=f"r{nth}", station="test", now=NOW)
@@ -110,7 +144,7 @@ def test_a_heavy_copy_is_cautioned_although_no_shelf_takes_it(library: Library, 
     import_text(library, tmp_path, ListKind.COPIES, "key\nH1\n")
     heavy = advice(library, "6")
     assert heavy.shelf is None
-    assert heavy.where.startswith("no shelf that is known has room for it (")
+    assert heavy.where.startswith("no shelf is found for it (")
     assert [remark for remark in heavy.remarks if remark.startswith("Heavy: A6-14")], heavy.remarks
 
 

@@ -6,10 +6,12 @@ from intake.edges.store.library import Library
 from intake.edges.store.queries.ledger_entries import ledger_head
 from intake.edges.store.queries.shelves import copies_on_shelves, shelves_in_order
 from intake.flow.lists.import_list import ListKind
+from intake.flow.moving.box_lifecycle import finish
+from intake.flow.moving.reconcile import reconcile
 from intake.flow.papers.face_papers import gather_face_labels
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperFormat, PaperSource
-from intake.flow.shelves.shelve_copy import Shelved
+from intake.flow.shelves.shelve_copy import Shelved, shelve
 from intake.flow.undo import undo
 from intake.flow.unpacking.scan_anywhere import ShelvedScan, Shown, look, scanned_text, shelve_scan
 from intake.flow.unpacking.scan_results import LabelScan
@@ -63,6 +65,24 @@ def test_what_is_offered_of_a_copy_is_what_can_be_done_with_it(arrived: Library)
     assert loose.room is not None
     assert loose.room.shelf is not None
     assert loose.room.shelf.place.number == shelf(arrived), "the shelf of plants"
+
+
+def test_a_missing_copy_that_turns_up_can_be_shelved_as_found_since(arrived: Library) -> None:
+    finish(arrived, "1", station="test")
+    (offer,) = shown(arrived, FERNS_1).offers
+    assert (offer.copy.state, offer.box, offer.waits_in) == (CopyState.MISSING, None, None)
+    assert offer.missing_from == "B1-56"
+    assert offer.room is not None
+    assert offer.room.shelf is not None
+    assert offer.room.shelf.place.number == shelf(arrived), "the shelf of plants"
+    on_a_shelf = put(arrived, FERNS_1, on=shelf(arrived, 1))
+    assert isinstance(on_a_shelf, Shown), "its edition's number may be another book's: a person says it is found"
+    assert on_a_shelf.shelf is not None
+    assert on_a_shelf.shelf.number == shelf(arrived, 1)
+    shelve(arrived, offer.copy.accession, shelf(arrived), station="test", now=NOW)
+    with arrived.reading() as records:
+        found = reconcile(records).found_since
+    assert [line.number for line in found] == [offer.copy.accession]
 
 
 def ledger_head_of(library: Library) -> object:

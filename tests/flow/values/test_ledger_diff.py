@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 from intake.flow.values.ledger_diff import CopyChange, changes_of
+from intake.model.boxes import Discrepancy, DiscrepancyKind
 from intake.model.changes import Change
 from intake.model.condition import ConditionReport, Occasion
 from intake.model.editions import Copy, CopyState, Edition, Printing
@@ -74,3 +75,20 @@ def test_reports_and_printings_touch_their_copies_but_are_no_field_of_them() -> 
     assert found(*later) == {}
     now = {"A3": value("5", "A3")}
     assert found(*later, now=now)["A3"].entries == (3, 4)
+
+
+def test_damage_recorded_since_is_a_change_as_every_list_prints_it() -> None:
+    at = datetime(2026, 3, 1, tzinfo=UTC)
+    torn = Discrepancy(id=1, box="B1-56", copy="A3", kind=DiscrepancyKind.DAMAGED, reason="spine torn", at=at)
+    assert found((6, Change(None, torn))) == {"A3": CopyChange("A3", ("damage none, now spine torn",), (6,))}
+    # Damage recorded and taken back is no change.
+    assert found((6, Change(None, torn)), (7, Change(torn, None))) == {}
+    # What is missing is told by its state, once.
+    gone = replace(torn, kind=DiscrepancyKind.MISSING)
+    three = Copy(accession="A3", edition_id=2)
+    missing = found((6, Change(three, replace(three, state=CopyState.MISSING))), (6, Change(None, gone)))
+    assert len(missing["A3"].words) == 1
+
+
+def test_a_copy_whose_edition_is_new_too_is_called_new_once() -> None:
+    assert found((3, Change(None, FERNS)), (3, Change(None, ONE)))["A1"].words == ("new since",)

@@ -189,6 +189,17 @@ def lose(library: Library, accession: str) -> None:
     library.apply(Action(ActionKind.FINISH_BOX, "2", "test"), (Change(copy, lost),))
 
 
+def test_a_sum_that_lacks_copies_says_so_before_anything_else(library: Library) -> None:
+    with library.reading() as records:
+        added = value_copies.worth(records, "EUR", on=TODAY)
+    assert added.unconverted, "some are in dollars, and there is no rate"
+    first, second, *_ = total_lines(added, limit=10)
+    count = len(added.unconverted)
+    are = "valued copy is" if count == 1 else "valued copies are"
+    assert first == f"Incomplete: {count} {are} in no sum below, as a rate into EUR is missing"
+    assert second.startswith("At risk")
+
+
 def test_a_set_counts_once_then_what_is_left_of_it(library: Library) -> None:
     # The two volumes at 120 and 130 count 400 together; with the second lost, 210 are left and 190 lost.
     with_rate(library)
@@ -247,3 +258,22 @@ def test_a_set_cannot_lack_what_it_has_not_nor_all_nor_one_volume_twice(
 def test_missing_volumes_are_recorded_as_the_set_names_them(library: Library) -> None:
     made = value_sets.value_set(library, 1, GOOD, lacking="Vol. 2", station="test", today=TODAY)
     assert made.lacking == "2"
+
+
+def test_a_set_with_books_of_several_volumes_lacks_what_its_list_says_and_no_half_of_a_book(tmp_path: Path) -> None:
+    """Worked by hand: books 1-2, 3 and 5-6; volume 4 is between them, and 2 is half of a book that has both."""
+    with new_library(tmp_path / "library") as library:
+        rows = "".join(f"V{name},Kelp {name},Kelp,{name}\n" for name in ("1-2", "3", "5-6"))
+        import_text(library, tmp_path, ListKind.EDITIONS, f"key,title,set,volume\n{rows}")
+        import_text(library, tmp_path, ListKind.COPIES, "box,key\n1,V1-2\n1,V3\n1,V5-6\n")
+        with library.reading() as records:
+            (held,) = value_sets.set_states(records)
+        assert held.gaps == ("4",)
+        made = [
+            value_sets.value_set(library, held.set.id, GOOD, lacking=text, station="test", today=TODAY).lacking
+            for text in ("4", "5-6, 3")
+        ]
+        assert made == ["4", "3, 5-6"]
+        for half in ("2", "5"):
+            with pytest.raises(RefusedError):
+                value_set(library, "5", lacking=half)

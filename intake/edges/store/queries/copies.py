@@ -26,6 +26,8 @@ from intake.model.editions import UNSEEN, Copy, CopyState, Edition
 _EDITION = TABLES[Edition].c
 
 _COPY = TABLES[Copy].c
+BY_NUMBER = (func.length(_COPY.accession), _COPY.accession)
+"""The order of copies by their numbers, in which A2 comes before A11."""
 
 CopyPair = tuple[Copy, Edition]
 """A copy with its edition."""
@@ -172,7 +174,7 @@ def all_copies(reader: LibraryReader) -> Iterator[CopyPair]:
 def copies_in_state(
     reader: LibraryReader, state: CopyState, limit: int, *, besides_box: str | None = None
 ) -> tuple[CopyPair, ...]:
-    """Return the first copies that are in a state, each with its edition.
+    """Return the first copies by number that are in a state, each with its edition.
 
     Args:
         reader: of the library.
@@ -183,7 +185,7 @@ def copies_in_state(
     where = [_COPY.state == state.value]
     if besides_box is not None:
         where.append(_COPY.box.is_distinct_from(besides_box))
-    return tuple(pairs_of(reader, select_pairs(*where).limit(limit)))
+    return tuple(pairs_of(reader, select_pairs(*where).order_by(None).order_by(*BY_NUMBER).limit(limit)))
 
 
 def copies_per_state(reader: LibraryReader) -> dict[CopyState, int]:

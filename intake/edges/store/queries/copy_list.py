@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, and_, case, func, or_, select
 
 from intake.edges.store.fetching import COLUMNS
-from intake.edges.store.queries.copies import CopyPair, pairs_of, select_pairs
+from intake.edges.store.queries.copies import BY_NUMBER, CopyPair, pairs_of, select_pairs
 from intake.edges.store.queries.withdrawals import is_held
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import from_values, state_of
@@ -49,9 +49,8 @@ def copy_page(
     reader: LibraryReader, choice: CopyChoice, begin: int, count: int, *, by_state: bool = False
 ) -> tuple[CopyPair, ...]:
     """Return some copies with their editions, by number, or by state and number: `count` after the first `begin`."""
-    number = (func.length(_COPY.accession), _COPY.accession)
     stages = case({state.value: nth for nth, state in enumerate(CopyState)}, value=_COPY.state, else_=len(CopyState))
-    selected = select_pairs(choice.condition()).order_by(None).order_by(*((stages,) if by_state else ()), *number)
+    selected = select_pairs(choice.condition()).order_by(None).order_by(*((stages,) if by_state else ()), *BY_NUMBER)
     return tuple(pairs_of(reader, selected.offset(begin).limit(count)))
 
 

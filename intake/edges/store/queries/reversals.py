@@ -10,7 +10,7 @@ from intake.edges.store.fetching import in_lots
 from intake.edges.store.queries.ledger_entries import ledger_entry
 from intake.edges.store.reader import LibraryReader
 from intake.edges.store.rows import KINDS, from_plain, table_name, table_words
-from intake.edges.store.tables import TABLES, ledger, ledger_change
+from intake.edges.store.tables import REFERENCES, TABLES, ledger, ledger_change, metadata
 from intake.errors import RefusedError
 from intake.model.boxes import Box, BoxPicture, Discrepancy
 from intake.model.changes import ActionKind, Change, LedgerEntry, RowChange
@@ -116,8 +116,8 @@ def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
     Taking back an entry that itself took one back does the first again.
 
     Raises:
-        RefusedError: the entry does not exist, it changed nothing, it was taken back already, or something that it
-            touched was altered since.
+        RefusedError: the entry does not exist, it changed nothing, it was taken back already, something that it touched
+            was altered since, or something that was recorded since refers to what it made.
     """
     entry = ledger_entry(reader, seq)
     if entry is None:
@@ -129,6 +129,7 @@ def reversing_changes(reader: LibraryReader, seq: int) -> tuple[Change, ...]:
     if not entry.changes:
         raise RefusedError(f"Entry {seq}", "changed no record", "name an entry that did")
     _refuse_if_altered_since(reader, entry, reversals)
+    _refuse_if_referred_to(reader, entry)
     return tuple(_change_of(change).reversed() for change in reversed(entry.changes))
 
 
@@ -142,6 +143,35 @@ def _refuse_if_altered_since(reader: LibraryReader, entry: LedgerEntry, reversal
         seq, table, key = since[entry.seq]
         why = f"cannot be taken back: {table_words(table)} {key} was altered since by entry {seq}"
         raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first")
+
+
+def _refuse_if_referred_to(reader: LibraryReader, entry: LedgerEntry) -> None:
+    """Refuse to take away what an entry made while a record of a later entry refers to it."""
+    made: dict[str, list[str]] = {}
+    for change in entry.changes:
+        if change.before is None:
+            made.setdefault(change.table, []).append(change.key)
+    latest = (0, "", "")
+    for name, to in REFERENCES.items():
+        (table, field), (of, key) = name.split("."), to.split(".")
+        columns = metadata.tables[table].c
+        own = next(iter(metadata.tables[table].primary_key))
+        wanted = metadata.tables[of].c[key]
+        later = (
+            select(ledger_change.c.seq, ledger_change.c.record_key)
+            .where(ledger_change.c.record_table == table, ledger_change.c.seq > entry.seq)
+            .order_by(ledger_change.c.seq.desc())
+            .limit(1)
+        )
+        for lot in in_lots(made.get(of, ())):
+            values = [int(one) for one in lot] if wanted.type.python_type is int else lot
+            referring = select(cast(own, String)).where(columns[field].in_(values))
+            if row := reader.connection.execute(later.where(ledger_change.c.record_key.in_(referring))).first():
+                latest = max(latest, (row[0], table, row[1]))
+    if latest[0]:
+        seq, table, key = latest
+        why = f"cannot be taken back: {table_words(table)} {key} of entry {seq} needs what it made"
+        raise RefusedError(f"Entry {entry.seq}", why, f"take back entry {seq} first, then what else was built on it")
 
 
 def altered_since(reader: LibraryReader, seqs: Iterable[int], reversals: Undone) -> dict[int, tuple[int, str, str]]:

@@ -171,15 +171,26 @@ def own_ordering(reader: LibraryReader) -> Ordering | None:
     return fetch_one(reader.connection, Ordering, Ordering().name)
 
 
-def filing_rule(reader: LibraryReader) -> tuple[Ordering, dict[int, str]]:
-    """Return the person's rule of order, or the usual one, and the title of every set, by which it may sort."""
-    rule, sets = TABLES[Ordering].c, TABLES[BookSet].c
+class SetHeading(NamedTuple):
+    """By what a set is filed: its title, and the subject of the volume recorded first that has one."""
+
+    title: str
+    subject: str
+
+
+def filing_rule(reader: LibraryReader) -> tuple[Ordering, dict[int, SetHeading]]:
+    """Return the person's rule of order, or the usual one, and by what every set is filed."""
+    rule, sets, volumes = TABLES[Ordering].c, TABLES[BookSet].c, TABLES[Edition].c
+    of_set = (volumes.set_id == sets.id) & (volumes.subject != "")
+    subject = select(volumes.subject).where(of_set).order_by(volumes.id).limit(1).scalar_subquery()
     own = select(literal(1).label("one")).subquery().outerjoin(TABLES[Ordering], rule.name == Ordering().name)
-    statement = select(*COLUMNS[Ordering], sets.id, sets.title).select_from(own.outerjoin(TABLES[BookSet], true()))
+    every = own.outerjoin(TABLES[BookSet], true())
+    statement = select(*COLUMNS[Ordering], sets.id, sets.title, subject).select_from(every)
     rows = [tuple(row) for row in reader.connection.execute(statement)]
     width = len(COLUMNS[Ordering])
     ordering = Ordering() if rows[0][0] is None else from_values(Ordering, rows[0][:width])
-    return ordering, {row[width]: row[width + 1] for row in rows if row[width] is not None}
+    headings = {row[width]: SetHeading(row[width + 1], row[width + 2] or "") for row in rows if row[width] is not None}
+    return ordering, headings
 
 
 def shelf_ordering(reader: LibraryReader) -> Ordering:
