@@ -65,6 +65,15 @@ def defect_words(condition: str) -> str:
     )
 
 
+def damage_words(damage: str | None) -> str:
+    """Write what was recorded of the damage as a copy came out of its box; empty for None.
+
+    >>> damage_words("wet throughout")
+    'came damaged: wet throughout'
+    """
+    return "" if damage is None else say("came damaged: {damage}", damage=damage or say("not described"))
+
+
 def _defect(words: str) -> str:
     return say(words) if words in KNOWN_DEFECTS else words
 

@@ -10,6 +10,7 @@ from intake.edges.store.queries.copies import all_copies
 from intake.flow.lookup.resolve import find_box
 from intake.model.condition import split_parts
 from intake.model.editions import Copy, CopyState
+from intake.model.places import Place, PlaceKind
 from intake.model.sightings import QueryDecision
 from tests.desk.conftest import Station
 
@@ -235,6 +236,22 @@ def test_a_copy_is_withdrawn_and_taken_back(station: Station, library: Library) 
     assert station.post(f"/copies/{copy}/withdraw", **sold).status_code == 303
     page = station.get(f"/copies/{copy}").text
     assert "sold 2026-01-31, EUR 40.00, to a shop" in page
+    for offered in (
+        "data-facts",
+        "data-clean",
+        f'/copies/{copy}/shelf"',
+        'type="file"',
+        "Take a picture",
+        "counts in lists",
+    ):
+        assert offered not in page, f"{offered}: what is gone is not inspected, shelved, photographed or counted"
+    assert f"/steps/bring-back?copy={copy}" in page
+    assert "(counts in no list: the copy left)" in page
+    other = station.version(f"/copies/{packed_in(library, '1')[0]}")
+    with library.reading() as records:
+        shelf = next(place.number for place in records.all(Place) if place.kind is PlaceKind.SHELF)
+    shelved = station.post(f"/copies/{copy}/shelf", shelf=shelf, version=other)
+    assert (shelved.status_code, "withdrawn" in shelved.text) == (409, True)
     assert f'action="/copies/{copy}/withdraw"' not in page
     assert copy not in station.get("/boxes/1").text.partition("Last step")[0]
     entry = re.findall(r'name="entry" value="(\d+)"', page)[0]

@@ -6,7 +6,8 @@ import { post } from "./request.js";
 
 onPage(import.meta.url, (signal) => {
 	const report = at("facts-message");
-	at("damage").addEventListener("change", async (event) => {
+	// A copy that left the collection is not photographed.
+	at("damage")?.addEventListener("change", async (event) => {
 		const answer = await sendPicture(event.target, post, (words) => {
 			report.textContent = words;
 		});

@@ -3,8 +3,8 @@
 from intake.edges.store.queries.boxes import damage_of_copies
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError
-from intake.flow.papers.copy_words import damage_words
 from intake.model.editions import UNSEEN, Copy
+from intake.valuing.condition import damage_words
 
 
 def reported_damage(reader: LibraryReader, copy: Copy) -> str:

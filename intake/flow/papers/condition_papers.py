@@ -12,7 +12,7 @@ from intake.errors import RefusedError
 from intake.flow.condition.condition_report import before_and_after
 from intake.flow.lookup.resolve import find_copy
 from intake.flow.lookup.wording import edition_words, title_words, written_number
-from intake.flow.papers.copy_words import binding_words, damage_words, grades_seen, signed_words
+from intake.flow.papers.copy_words import binding_words, grades_seen, signed_words
 from intake.flow.papers.look_here import LookHere, look_here
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource
@@ -24,7 +24,7 @@ from intake.model.schedules import Dossier, Section
 from intake.units.advice import advice
 from intake.units.language import say, term
 from intake.valuing import proof
-from intake.valuing.condition import INSIDE, MEANINGS, compare_reports, defect_words, is_worse
+from intake.valuing.condition import INSIDE, MEANINGS, compare_reports, damage_words, defect_words, is_worse
 
 SIGNERS = (term("Owner, place, date"), term("Carrier, place, date"))
 INITIALLED = (

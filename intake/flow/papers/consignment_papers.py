@@ -18,7 +18,7 @@ from intake.flow.papers.consignment_content import (
     value_words,
 )
 from intake.flow.papers.consignment_sums import gross_sentence, value_sentences
-from intake.flow.papers.copy_words import condition_words, damage_words, legend_of, report_words
+from intake.flow.papers.copy_words import condition_words, legend_of, report_words
 from intake.flow.papers.customs_questions import MISSING, ON_NO_LIST, doubtful_boxes
 from intake.flow.papers.options import PaperOptions
 from intake.flow.papers.paper import PaperPages, PaperSource, PaperTable
@@ -32,6 +32,7 @@ from intake.model.schedules import MovedBox, MovedLine, MoveInventory, ScheduleL
 from intake.units.convert import kg_text
 from intake.units.counts import counted
 from intake.units.language import say, term, terms
+from intake.valuing.condition import damage_words
 
 HEADER = (
     term("Box"), term("Copy"), term("Title"), term("Condition at origin"), term("Condition at destination"),

@@ -25,7 +25,6 @@ from intake.flow.lookup.wording import (
 )
 from intake.flow.papers.copy_words import (
     binding_words,
-    damage_words,
     grades_seen,
     methods_words,
     printing_words,
@@ -49,7 +48,7 @@ from intake.model.volumes import split_volumes
 from intake.units.language import say, say_as, term
 from intake.units.local_forms import day_text, moment_text
 from intake.valuing import proof, sets
-from intake.valuing.condition import UNOPENED, defect_words, grade_words
+from intake.valuing.condition import UNOPENED, damage_words, defect_words, grade_words
 from intake.valuing.counting import counting_value, latest_by_basis
 
 

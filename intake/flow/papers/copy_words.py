@@ -9,7 +9,7 @@ from intake.model.sightings import ReadingMethod, methods_in
 from intake.model.valuations import SetValue, Valuation
 from intake.units.language import say, spoken, term
 from intake.units.local_forms import day_text
-from intake.valuing.condition import GRADE_LETTERS, MEANINGS, UNOPENED, defect_words, grade_words
+from intake.valuing.condition import GRADE_LETTERS, MEANINGS, UNOPENED, damage_words, defect_words, grade_words
 
 
 def condition_words(copy: Copy, damage: str | None = None) -> str:
@@ -27,15 +27,6 @@ def legend_of(graded: Iterable[Copy | ConditionReport]) -> tuple[str, ...]:
     used = {grade for one in graded for grade in (one.grade, one.jacket) if grade}
     names = {grade: ", ".join(dict.fromkeys((GRADE_LETTERS[grade], say(grade.value)))) for grade in used}
     return tuple(f"{names[grade]}: {say(MEANINGS[grade])}." for grade in MEANINGS if grade in used)
-
-
-def damage_words(damage: str | None) -> str:
-    """Write what was recorded of the damage as a copy came out of its box; empty for None.
-
-    >>> damage_words("wet throughout")
-    'came damaged: wet throughout'
-    """
-    return "" if damage is None else say("came damaged: {damage}", damage=damage or say("not described"))
 
 
 def report_words(report: ConditionReport) -> str:

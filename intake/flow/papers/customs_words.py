@@ -3,12 +3,12 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from intake.flow.papers.copy_words import damage_words
 from intake.model.currencies import Money
 from intake.model.editions import Copy, Grade
 from intake.model.schedules import ScheduleLine
 from intake.units.convert import exact_kg_text
 from intake.units.language import say, term
+from intake.valuing.condition import damage_words
 from intake.valuing.customs import AntiqueQuestion, HeadingQuestion, TariffHeading
 from intake.weighing.plausible import GrossFault, TooLight
 

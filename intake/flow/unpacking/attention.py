@@ -7,7 +7,7 @@ from intake.edges.store.queries.sightings import sightings_of
 from intake.edges.store.queries.values import valuations_of
 from intake.edges.store.reader import LibraryReader
 from intake.flow.lookup.wording import where_each_is
-from intake.model.editions import Copy, Edition
+from intake.model.editions import Copy, CopyState, Edition
 from intake.model.sightings import ReadingMethod, methods_in
 
 PHOTOGRAPH_ABOVE = Decimal(250)
@@ -31,6 +31,8 @@ def attention(
     for other in others:
         place = f" ({where[other.accession]})" if where[other.accession] else ""
         sentences.append(f"There is another copy, {other.accession}, {other.state}{place}.")
+    if copy.state is CopyState.WITHDRAWN:
+        return tuple(sentences)
     valuations = valuations_of(reader, copy.accession)
     # No amount: a phone is shown this, and values only with the laptop's word.
     if valuations and valuations[-1].amount >= above and not _is_pictured(reader, copy):

@@ -1,5 +1,6 @@
 """What is special about the copy in the hand: another copy of it, or a value worth a picture. Invented."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -16,7 +17,8 @@ from intake.flow.unpacking.attention import attention
 from intake.flow.unpacking.station import book_line
 from intake.flow.values.figures import Figure
 from intake.flow.values.value_copies import value_copy
-from intake.model.editions import Edition
+from intake.model.changes import Action, ActionKind, Change
+from intake.model.editions import CopyState, Edition
 from intake.model.valuations import Basis
 from tests.flow.conftest import NOW, import_text
 
@@ -67,3 +69,13 @@ def test_other_copies_are_named_with_where_they_are(library: Library, tmp_path: 
     assert "(" not in at_hand[0]
     assert "at hand" in at_hand[0]
     assert said(library, "5") == (), "it is the only one, and worth less"
+
+
+def test_of_a_copy_that_left_no_picture_is_asked_for(arrived: Library) -> None:
+    assert len(said(arrived, "4", "100")) == 1
+    book_line(arrived, "1", "A4-32", request="r1", station="test", now=NOW)
+    with arrived.reading() as records:
+        copy = find_copy(records, "4")
+    gone = replace(copy, state=CopyState.WITHDRAWN)
+    arrived.apply(Action(ActionKind.EDIT_COPY, copy.accession, "test"), (Change(copy, gone),))
+    assert said(arrived, "4", "100") == ()
