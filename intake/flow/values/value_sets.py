@@ -228,7 +228,7 @@ def _losses(
             complete=whole.amount,
             without=without.amount if without else None,
             singly=singly,
-            volumes=sum(volumes_in(each.name) for each in here),
+            volumes=sum(map(volumes_in, {each.name for each in here})),
             currency=whole.currency,
         )
         if loss is None:

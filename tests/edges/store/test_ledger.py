@@ -144,8 +144,10 @@ def test_an_entry_is_taken_back_once(library: Library) -> None:
 def test_what_others_need_is_not_taken_away(library: Library) -> None:
     apply(library, *made(SET))
     apply(library, *made(FIRST))
-    with pytest.raises(RefusedError, match="others refer to"):
+    with pytest.raises(RefusedError, match="edition 1 of entry 2 needs what it made; take back entry 2 first"):
         take_back(library, 1)
+    with pytest.raises(RefusedError, match="others refer to"):
+        apply(library, Change(SET, None))
     with pytest.raises(RefusedError, match="not in the library"):
         apply(library, *made(Copy(accession="A9", edition_id=99)))
     with library.reading() as records:

@@ -179,7 +179,7 @@ def test_the_set_names_its_gaps_its_doubles_and_where_each_volume_is(ferns: Libr
 
 
 def test_a_set_that_was_valued_says_what_the_loss_of_this_volume_costs(ferns: Library, tmp_path: Path) -> None:
-    """Volume 3 is missing. 400 as it is, 210 without volume 1 too: 190; of two volumes a fair proportion is 200.00."""
+    """Volume 3 is missing. 400 as it is, 210 without volume 1 too: 190; of three there a fair proportion is 133.33."""
     import_text(ferns, tmp_path, ListKind.COPIES, "key\nF4\n")
     with ferns.reading() as records:
         (state,) = value_sets.set_states(records)
@@ -187,7 +187,7 @@ def test_a_set_that_was_valued_says_what_the_loss_of_this_volume_costs(ferns: Li
         figure = Figure(amount=Decimal(amount), currency="EUR", on=TODAY, basis=Basis.MARKET)
         value_sets.value_set(ferns, state.set.id, figure, lacking=lacking, station="test", today=TODAY)
     said = " ".join(section(gather(ferns), "The set").sentences)
-    for words in ("EUR 400.00", "EUR 210.00", "EUR 190.00", "EUR 200.00", "without volume 3"):
+    for words in ("EUR 400.00", "EUR 210.00", "EUR 190.00", "EUR 133.33", "without volume 3"):
         assert words in said
     assert "EUR 300.00" not in said
     assert "EUR 900.00" not in said
