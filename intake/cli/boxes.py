@@ -18,7 +18,7 @@ from intake.flow.lookup.handling_words import opening_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle as packing
-from intake.flow.moving.arrival_words import fault_words
+from intake.flow.moving.arrival_words import BEFORE_SIGNING, fault_words
 from intake.flow.moving.box_masses import box_lift, box_lifts, doubted_in
 from intake.flow.moving.boxes_together import BoxesTaken, check_in_boxes, close_boxes
 from intake.flow.moving.lift import caution_words, lift_words, short_mass_words, stated_words
@@ -156,10 +156,7 @@ def arrive_command(
         see = f" See 'intake weigh {number}'." if number in changed else ""
         context.say(f"Box {number}: {words}.{see}", style="yellow")
     if faults:
-        context.say(
-            "Write it on the carrier's delivery note before you sign, and photograph the box before opening it.",
-            style="yellow",
-        )
+        context.say(BEFORE_SIGNING, style="yellow")
     for caution in opening_cautions(wet=boxes[0].carton is CartonState.WET):
         context.say(caution)
     _say_entry(context, taken)

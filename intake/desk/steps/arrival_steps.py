@@ -23,7 +23,7 @@ from intake.flow.lookup.handling_words import damp_cautions, opening_cautions
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.status import queries_words, waiting_in_box
 from intake.flow.moving import box_lifecycle
-from intake.flow.moving.arrival_words import fault_words
+from intake.flow.moving.arrival_words import BEFORE_SIGNING, fault_words
 from intake.flow.moving.box_masses import box_lifts
 from intake.flow.moving.boxes_together import check_in_boxes
 from intake.flow.moving.guess_parcel import (
@@ -47,7 +47,6 @@ from intake.units.quantities import parse_length_mm, parse_mass_g
 
 SHOWN = 10
 NOTICE = "Inform the carrier in writing now: the notice period set by the contract or local law may be a few days."
-BEFORE_SIGNING = "Write it on the carrier's delivery note before you sign, and photograph the box before opening it."
 
 
 def _arrive_fields(records: LibraryReader, _values: Mapping[str, str]) -> tuple[StepField, ...]:

@@ -69,13 +69,11 @@ def _ask_about(context: StepContext, figure: Figure) -> None:
 def _value_copy(context: StepContext) -> StepOutcome:
     figure = _figure(context)
     with context.library.reading() as records:
-        _, planned, unlike = value_copies.plan_value(records, context.text("copy"), figure, today=context.today)
+        copy, planned, unlike = value_copies.plan_value(records, context.text("copy"), figure, today=context.today)
     if unlike:
         context.ask(outlier_words(unlike, planned.currency))
     _ask_about(context, figure)
-    made, _ = value_copies.value_copy(
-        context.library, context.text("copy"), figure, station=context.station, today=context.today
-    )
+    made = value_copies.record_value(context.library, copy, planned, station=context.station)
     return StepOutcome(
         lines=(f"Copy {made.copy} is worth {amount_text(made.amount, made.currency)}, {made.basis}, {made.on}.",),
         links=((f"/copies/{made.copy}", f"Copy {made.copy}"), ("/steps/value", "Value another")),

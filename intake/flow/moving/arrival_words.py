@@ -4,6 +4,8 @@ from intake.flow.moving.mass_changes import mass_change_words
 from intake.model.boxes import CARTON_FAULTS, SEAL_FAULTS, Box, BoxState
 from intake.units.language import say
 
+BEFORE_SIGNING = "Write it on the carrier's delivery note before you sign, and photograph the box before opening it."
+
 
 def fault_words(box: Box) -> str:
     """Write what has changed of a box since dispatch: carton, seal, mass; empty where it arrived as it left.

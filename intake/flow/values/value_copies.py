@@ -59,9 +59,14 @@ def value_copy(
     """Record one more value of a copy; see `plan_value`."""
     with library.reading() as records:
         copy, valuation, unlike = plan_value(records, copy_text, figure, today=today)
+    return record_value(library, copy, valuation, station=station), unlike
+
+
+def record_value(library: Library, copy: Copy, planned: Valuation, *, station: str) -> Valuation:
+    """Record a value that was planned, supposing that the copy is as it was then; returns it with its number."""
     action = Action(ActionKind.VALUE_COPY, copy.accession, station)
-    applied = library.apply(action, (*made(valuation), *supposing(copy)))
-    return replace(valuation, id=applied.key(valuation.id)), unlike
+    applied = library.apply(action, (*made(planned), *supposing(copy)))
+    return replace(planned, id=applied.key(planned.id))
 
 
 def currency_missing(records: LibraryReader) -> UsageError:

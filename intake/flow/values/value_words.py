@@ -30,7 +30,7 @@ def total_lines(added: ValueTotal, *, limit: int, basis: Basis | None = None) ->
         basis: the only one that counts; None for whichever counts for a copy.
     """
     if left := len(added.unconverted):
-        are = f"{counted(left, 'valued copy is', 'valued copies are')}"
+        are = counted(left, "valued copy is", "valued copies are")
         yield f"Incomplete: {are} in no sum below, as a rate into {added.currency} is missing"
     yield from _part_lines("At risk", added.at_risk, added, lost=False)
     if added.lost.copies:
