@@ -39,6 +39,8 @@ from intake.model.readings import Point, Reading
 from intake.reading.code_book import CodeBook
 from intake.reading.fuse import DECADES, SHOWN, interleave, lead_of_reading, score_of
 from intake.reading.geometry import Grey, centre_of, contains, height_of, map_points, width_of
+from intake.reading.grey_profile import margin_contrast, profile
+from intake.reading.locate import count_edges_across, locate
 from intake.reading.printed import PrintedNumber
 from intake.reading.rectify import Crop, rectify
 from intake.reading.symbol_forms import kind_of
@@ -52,6 +54,9 @@ REACH = 0.8
 tall as wide (GS1 General Specifications, 5.2), and decoders report a few rows of a symbol as often as all."""
 SIDE = 0.25
 """How far to the left and right, likewise: the outer digits, and the ends of the ISBN above the bars."""
+FRAMED, FEWEST_EDGES = 0.2, 20
+"""Greatest contrast beside bars as a share of theirs, and least edges across them, where print is looked for about them
+although nothing was read there. Of 25 photographs without a symbol two have such a region, and no page of text has."""
 CUT_PX = 720
 """Width of a crop: 5 pixels per module, digits 35 pixels tall, about the size that text recognition works at."""
 
@@ -77,6 +82,18 @@ def surroundings(corners: Sequence[Point]) -> tuple[Point, ...]:
 def cut_out(grey: Grey, corners: Sequence[Point]) -> Crop:
     """Return a crop of a symbol and its surroundings, upright and enlarged so that its digits can be read."""
     return rectify(grey, surroundings(corners), CUT_PX, side=0.0, tallest_px=4 * CUT_PX)
+
+
+def framed_bars(grey: Grey) -> tuple[Point, ...] | None:
+    """Return the corners of the strongest bars of a picture if paper clearly frames them; None if there are none.
+
+    Bars no wider than they are tall may be a part of a symbol, whose digits would not all be about them.
+    """
+    corners = next((region.corners for region in locate(grey, most=1)), None)
+    if not corners or width_of(corners) < height_of(corners) or count_edges_across(grey, corners) < FEWEST_EDGES:
+        return None
+    pooled = profile(grey, corners)
+    return corners if pooled and margin_contrast(pooled, grey) <= FRAMED else None
 
 
 def in_picture(printed: PrintedNumber, crop: Crop) -> PrintedNumber:

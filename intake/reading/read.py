@@ -9,7 +9,8 @@
 4. Bars still without an accepted number: their grey profile is compared with that of every number, blurred like the
    picture: the numbers of a catalog, if there is one, and all others. Where that says nothing, their digits are read
    band by band.
-5. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it.
+5. Where nothing is accepted, rows beside straight edges: something may lie over a symbol and leave a strip of it; and
+   the grey levels once more where the picture is noisy, after averaging.
 6. If nothing was found at all, and there is texture, the whole picture is rotated, then inverted.
 7. If there are edges to the right of an accepted symbol and no supplement was agreed on, that part is decoded again,
    and then its grey levels are compared, using the known symbol beside it.
@@ -42,6 +43,7 @@ from intake.reading.locate import (
     likeliest_faint,
     locate,
 )
+from intake.reading.noisy import read_noisy
 from intake.reading.probes import (
     CLEARLY_FRAMED,
     FEWER_EDGES,
@@ -121,6 +123,8 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     textured = not evidence.accepted() and has_texture(grey)
     if textured:
         read_strips(grey, evidence, decoders, known)
+    if not evidence.accepted():
+        read_noisy(grey, evidence, known)
     if not evidence.accepted():
         for corners in places:
             if evidence.has_votes_in(corners):

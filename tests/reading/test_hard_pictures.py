@@ -16,7 +16,7 @@ from tests.reading.lures import KIND_NAMES, lure
 
 BOTH = available()
 PICTURES = 8
-FLOORS = dict.fromkeys(KINDS, 7) | dict.fromkeys(["glare", "noise", "mixed"], 6)
+FLOORS = dict.fromkeys(KINDS, 7) | dict.fromkeys(["glare", "mixed"], 6)
 FLOORS |= {"spine": 5}
 SPOILT = tuple(kind for kind in KIND_NAMES if kind != "scratched")
 """Scratches as wide as bars can turn a symbol into another one with a right check digit."""

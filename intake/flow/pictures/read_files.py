@@ -1,9 +1,9 @@
 """Picture files in, readings out: the pure form of the tool, with no library.
 
 Where the bars give nothing that may be booked, and the part that reads text is installed, the printed number is looked
-for once: about the bars of the best doubtful reading, or else in the whole picture, which may be a copyright page, and
-only where there are pieces of the size of letters. That costs a second or so. Live frames of a camera do without, as
-the next one is better.
+for once: about the bars of the best doubtful reading, about bars that were not read, or else in the whole picture,
+which may be a copyright page, and only where there are pieces of the size of letters. That costs a second or so. Live
+frames of a camera do without, as the next one is better.
 """
 
 import multiprocessing
@@ -30,7 +30,7 @@ from intake.reading.fuse import fuse
 from intake.reading.geometry import Grey
 from intake.reading.letters import may_show_print
 from intake.reading.printed import PrintedNumber, printed_numbers
-from intake.reading.printed_evidence import cut_out, in_picture, with_printed
+from intake.reading.printed_evidence import cut_out, framed_bars, in_picture, with_printed
 from intake.reading.read import read
 from intake.reading.text_rows import is_unreadable
 
@@ -93,13 +93,14 @@ def with_print(grey: Grey, readings: Sequence[Reading], known: CodeBook | None) 
 
 
 def find_printed(grey: Grey, readings: Sequence[Reading]) -> list[PrintedNumber]:
-    """Find the numbers printed about the best doubtful reading; where there is none, those in the whole picture.
+    """Find the numbers printed about the best doubtful reading or bars not read; where there are none, in the picture.
 
-    Text is looked for once, as that takes longer than anything else.
+    Text is looked for once, as that takes longer than anything else. About bars it is enlarged, and more of it is read.
     """
-    doubtful = [reading for reading in readings if reading.corners and reading.kind is not NumberKind.OWN]
-    if doubtful:
-        crop = cut_out(grey, doubtful[0].corners)
+    doubtful = [reading.corners for reading in readings if reading.corners and reading.kind is not NumberKind.OWN]
+    bars = doubtful[0] if doubtful else framed_bars(grey)
+    if bars:
+        crop = cut_out(grey, bars)
         return [in_picture(number, crop) for number in numbers_in(crop.grey, under_bars=True)]
     return list(numbers_in(grey))
 

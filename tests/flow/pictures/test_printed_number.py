@@ -20,7 +20,7 @@ from PIL import Image, ImageDraw, ImageFont
 from intake.edges import ocr
 from intake.edges.store.library import Library
 from intake.flow.lookup.resolve import find_box
-from intake.flow.pictures.read_files import find_printed, read_file, read_picture
+from intake.flow.pictures.read_files import find_printed, numbers_in, read_file, read_picture
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading, TextLine
@@ -28,6 +28,7 @@ from intake.reading.decoders import available
 from intake.reading.printed_evidence import with_printed
 from tests.flow.conftest import NOW, queued
 from tests.reading.drawing import symbol
+from tests.reading.hard import hard
 
 Grey = npt.NDArray[np.uint8]
 DECODERS = available()
@@ -203,6 +204,17 @@ def test_a_copyright_page_gives_its_numbers_to_choose_from(angle: float, quarter
 def test_digits_are_read_where_half_of_the_bars_is_covered(number: str) -> None:
     (reading,) = read_picture(jacket(number, covered=0.5), DECODERS)
     assert (reading.number, reading.accepted, reading.methods) == (number, False, ("print",))
+
+
+@needs_ocr
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [9012, 9027, 9043])
+def test_small_digits_are_read_about_bars_of_which_glare_hides_a_part(seed: int) -> None:
+    # In the picture as a whole they are too small to be read.
+    picture = hard("glare", seed)
+    assert numbers_in(picture.grey) == ()
+    (reading,) = read_picture(picture.grey, DECODERS)
+    assert (reading.number, reading.accepted, reading.methods) == (picture.printed.number, False, ("print",))
 
 
 @needs_ocr
