@@ -269,11 +269,17 @@ def count_edges_across(grey: Grey, corners: tuple[Point, ...]) -> int:
 
 def likeliest_faint(grey: Grey, *, most: int) -> list[tuple[Point, ...]]:
     """Find bars so blurred that the edges of labels and pages have more contrast."""
-    regions = [region.corners for region in locate(grey, faint=True)]
+    return likeliest(grey, [region.corners for region in locate(grey, faint=True)])[:most]
+
+
+def likeliest(grey: Grey, regions: Sequence[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
+    """Return the regions with edges enough for a blurred symbol.
+
+    Those with as many as blur leaves of one come first, however strong the edges of others are.
+    """
     counts = {corners: count_edges_across(grey, corners) for corners in regions}
-    # Those with as many edges as blur leaves of a symbol come first, however strong the edges of others are.
     likely = sorted(regions, key=lambda corners: -min(counts[corners] // FAINT_BARS, 2))
-    return [corners for corners in likely if counts[corners] >= FAINT_BARS][:most]
+    return [corners for corners in likely if counts[corners] >= FAINT_BARS]
 
 
 def is_part(corners: tuple[Point, ...], whole: tuple[Point, ...]) -> bool:

@@ -20,13 +20,15 @@ from intake.reading.code_book import CodeBook
 from intake.reading.evidence import Evidence
 from intake.reading.geometry import Grey
 from intake.reading.grey_profile import Profile, margin_contrast, profile
-from intake.reading.locate import likeliest_faint, locate
+from intake.reading.locate import FAINT_BARS, count_edges_across, likeliest, locate
 from intake.reading.probes import CLEARLY_FRAMED, profile_evidence
 
 MASK = np.array([[1, -2, 1], [-2, 4, -2], [1, -2, 1]], np.float32)
 """The difference of two Laplacians, by which noise of standard deviation 1 becomes one of 6."""
 MEDIAN = 0.6745
 """Median of the absolute values of a normal distribution of standard deviation 1."""
+SAMPLED, ROWS = 8, 24
+"""Strips of so many rows, evenly spread, that noise is measured in: large pictures would take longer than reading."""
 NOISY = 3.0
 """Noise in grey levels from which a picture is averaged; of 162 photographs one has so much."""
 SHARE = 0.08
@@ -42,7 +44,9 @@ def noise_of(grey: Grey) -> float:
     Args:
         grey: uint8, height by width.
     """
-    return float(np.median(np.abs(cv2.filter2D(grey, cv2.CV_32F, MASK)))) / 6 / MEDIAN
+    rows = max(len(grey) // SAMPLED, 1)
+    some = [grey[start : start + ROWS] for start in range(0, len(grey), rows)]
+    return float(np.median(np.abs(cv2.filter2D(np.concatenate(some), cv2.CV_32F, MASK)))) / 6 / MEDIAN
 
 
 def read_noisy(grey: Grey, evidence: Evidence, known: CodeBook | None) -> None:
@@ -52,22 +56,23 @@ def read_noisy(grey: Grey, evidence: Evidence, known: CodeBook | None) -> None:
         return
     for width, most in LIKELY.items():
         soft = np.asarray(cv2.blur(grey, (width, width)), np.uint8)
-        for corners in islice(likely_places(soft), most):
-            if evidence.accepted():
-                return
-            pooled = profile(soft, corners)
-            if pooled and is_hidden(pooled, noise) and margin_contrast(pooled, soft) <= CLEARLY_FRAMED:
+        places = {corners: profile(soft, corners) for corners in islice(likely_places(soft), most)}
+        hidden = {corners: each for corners, each in places.items() if each and may_hide(noise, each, soft)}
+        for corners, pooled in hidden.items():
+            if count_edges_across(soft, corners) >= FAINT_BARS and not evidence.accepted():
                 evidence.add_surer_profile(profile_evidence(soft, pooled, known))
+        if evidence.accepted() or not hidden:
+            return
 
 
-def is_hidden(pooled: Profile, noise: float) -> bool:
-    """Return whether noise of this standard deviation may hide bars of a profile's contrast."""
-    return noise > SHARE * float(pooled.values.std())
+def may_hide(noise: float, pooled: Profile, soft: Grey) -> bool:
+    """Return whether noise of this standard deviation may hide what a profile shows, and paper frames it."""
+    return noise > SHARE * float(pooled.values.std()) and margin_contrast(pooled, soft) <= CLEARLY_FRAMED
 
 
 def likely_places(soft: Grey) -> Iterator[tuple[Point, ...]]:
     """Yield regions of an averaged picture: the strongest and the likeliest of faint bars, then the strongest."""
-    strongest = [region.corners for region in locate(soft, faint=True, most=1)]
-    yield from strongest
-    yield from (corners for corners in likeliest_faint(soft, most=1) if corners not in strongest)
+    faint = [region.corners for region in locate(soft, faint=True)]
+    yield from faint[:1]
+    yield from (corners for corners in likeliest(soft, faint)[:1] if corners not in faint[:1])
     yield from (region.corners for region in locate(soft, most=1))

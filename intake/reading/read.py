@@ -119,9 +119,9 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     pale = [] if evidence.accepted() else [region.corners for region in locate(grey, pale=True, most=PALE)]
     decode_edges(grey, evidence, decoders, {corners: count_edges_across(grey, corners) for corners in pale})
     match_profile(grey, evidence, known, places, pale)
-    count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
     textured = not evidence.accepted() and has_texture(grey)
     if textured:
+        count_bands(grey, evidence, [*list(places)[:BANDED], *pale[:BANDED]])
         read_strips(grey, evidence, decoders, known)
     if not evidence.accepted():
         read_noisy(grey, evidence, known)

@@ -30,8 +30,8 @@ def test_noise_is_measured_in_paper_slopes_and_bars(sigma: float) -> None:
     slope = np.add.outer(np.linspace(0, 40, 300), np.linspace(60, 140, 400))
     for surface in (paper, slope, photograph(symbol(zint.Symbology.EANX, FERNS[:12]), SHOT)[0]):
         noise = np.clip(np.rint(surface + random.normal(0, sigma, surface.shape)), 0, 255).astype(np.uint8)
-        # The mask's values are whole sixths of a level, and the median of levels is a whole number of these.
-        assert noise_of(noise) == pytest.approx(sigma, rel=0.08, abs=0.15)
+        # Levels are whole, so that the median is a multiple of a quarter.
+        assert noise_of(noise) == pytest.approx(sigma, rel=0.08, abs=0.25)
 
 
 def test_a_picture_without_noise_has_none() -> None:
