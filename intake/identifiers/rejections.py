@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 
+from intake.identifiers import own
 from intake.identifiers.add_ons import is_add_on
 from intake.identifiers.doubts import explain_letters
 from intake.identifiers.forms import ADD_ON_FORMS, EAN13, FORMS, WrittenForm, possible_forms, with_add_on
@@ -10,7 +11,7 @@ from intake.identifiers.plain import NumberLabel, WordRun, runs
 from intake.identifiers.repairs import option, repairs
 from intake.identifiers.running_text import find_numbers, readings_of
 from intake.identifiers.units import explain_unit
-from intake.model.identifiers import Check, NumberKind, Rejection, kind_of_ean
+from intake.model.identifiers import Check, NumberKind, OwnKind, Rejection, Repair, kind_of_ean
 
 DIGIT_LOOKALIKES = str.maketrans("OoQDIl|SsBZz", "000011155822")
 LIKE_DIGITS = re.compile(r"[\dOoQDIl|SsBZz.-]{8,}")
@@ -26,6 +27,10 @@ def explain(text: str, body: str, is_known: Callable[[str], bool]) -> Rejection:
         body: the same in plain characters, without symbology identifier.
         is_known: whether the catalog has a number of 13 digits.
     """
+    if full := own.short_number(body):
+        kind = OwnKind(full[0]).name.lower()
+        reason = f"looks like a {kind}'s number without its two check digits: in full it would be {full}"
+        return Rejection(text, Check.LENGTH, reason, (Repair(full, full, "with its check digits", is_known(full)),))
     misread = find_numbers(LIKE_DIGITS.sub(letters_to_digits, body))
     if misread:
         options = tuple(option(number, "letters read as digits", is_known) for number in misread)

@@ -2,6 +2,7 @@
 
 import pytest
 from stdnum import ean
+from stdnum.iso7064 import mod_97_10
 
 from intake.identifiers.parse import parse
 from intake.model.identifiers import Check, Rejection
@@ -152,3 +153,15 @@ def test_what_is_wrong_with_a_number_is_said_of_all_that_was_typed() -> None:
     music = parse("M26O0000438")
     assert isinstance(music, Rejection)
     assert music.reason.startswith("has 'O' inside the number")
+
+
+@pytest.mark.parametrize(("text", "kind"), [("A14", "copy"), ("b 7", "box"), ("S3", "place")])
+def test_a_label_typed_without_its_check_digits_is_offered_in_full(text: str, kind: str) -> None:
+    result = refused(text)
+    assert result.check is Check.LENGTH
+    assert result.reason.startswith(f"looks like a {kind}'s number without its two check digits")
+    (full,) = result.repairs
+    # python-stdnum's ISO/IEC 7064, MOD 97-10, of which the tool's numbers are an application.
+    letter, serial = text[0].upper(), text[1:].strip()
+    assert mod_97_10.is_valid(f"{serial}{letter}{full.number[-2:]}")
+    assert full.number.startswith(f"{letter}{serial}-")

@@ -235,7 +235,7 @@ def find_edition(records: LibraryReader, text: str) -> Edition:
             )
         if titled:
             return titled[0]
-        if not (may_hold_number(text) or ROUNDED.fullmatch(text)):
+        if not (may_hold_number(text) or ROUNDED.fullmatch(text) or own.short_number(text)):
             raise RefusedError(
                 f"Edition {text!r}", "is not in the catalog", "name it by its key, or import it first", field="edition"
             )
