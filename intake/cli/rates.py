@@ -96,10 +96,13 @@ def enter_rate_command(
 @click.option("--limit", type=click.IntRange(1, 100_000), default=SHOWN, show_default=True)
 @pass_context
 def list_rates_command(context: CommandContext, currency: str, limit: int) -> None:
-    """List the latest rates of a CURRENCY."""
+    """List the latest rates of a CURRENCY, and those given for one of it."""
     with context.library() as library, library.reading() as records:
         rates = rate_flow.known_rates(records, currency)
-    rows = [(rate.on.isoformat(), f"{rate.base} 1", str(rate.per_base), rate.source) for rate in rates[-limit:]]
+    rows = [
+        (rate.on.isoformat(), f"{rate.base} 1", f"{rate.currency} {rate.per_base}", rate.source)
+        for rate in rates[-limit:]
+    ]
     context.table(("Day", "Of", "Is", "Source"), reversed(rows))
     if len(rates) > limit:
         earlier = counted(len(rates) - limit, "earlier rate is", "earlier rates are")

@@ -32,6 +32,9 @@ def test_values(priced: Intake) -> None:
     assert "Copies without a value: " in priced("value", "review", "EUR", "--years", "1").out
     assert "1.25" in priced("rates", "list", "USD").out
     assert "EUR 1 = CHF 0.9" in priced("rates", "enter", "EUR", "CHF", "0.9").out
+    both = priced("rates", "list", "EUR").out  # of which every rate is given for one euro
+    assert "USD 1.25" in both
+    assert "CHF 0.9" in both
     assert priced("sets").out == (
         "Set 1  Ferns: 2 volumes in the catalog, no gap known\n  in box B1-56: volume 1\n  in box B2-47: volume 2\n"
     )

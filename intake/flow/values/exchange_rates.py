@@ -9,7 +9,7 @@ from pathlib import Path
 from intake.edges import ecb_rates
 from intake.edges.ecb_rates import RateFile
 from intake.edges.store.library import Library
-from intake.edges.store.queries.values import rates_between, rates_for_day, rates_of
+from intake.edges.store.queries.values import rates_between, rates_for_day, rates_of, rates_with
 from intake.edges.store.reader import LibraryReader
 from intake.errors import RefusedError, UsageError, about_field
 from intake.model.changes import Action, ActionKind, Change, LedgerEntry, made
@@ -207,12 +207,12 @@ def read_rates(path: Path, *, base: str, source: str) -> RateFile:
 
 
 def known_rates(reader: LibraryReader, currency: str) -> tuple[Rate, ...]:
-    """Return the rates of a currency, oldest first.
+    """Return the rates in which a currency stands on either side, oldest first.
 
     Raises:
         UsageError: it is not a currency of ISO 4217.
     """
-    return rates_of(reader, [currency_code(currency)])
+    return rates_with(reader, currency_code(currency))
 
 
 def missing_words(missing: MissingRate) -> str:

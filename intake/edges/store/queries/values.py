@@ -141,6 +141,12 @@ def rates_of(reader: LibraryReader, currencies: Iterable[str] | None = None) -> 
     return tuple(sorted(fetch_any(reader.connection, Rate, _RATE.currency, currencies), key=lambda rate: rate.key))
 
 
+def rates_with(reader: LibraryReader, currency: str) -> tuple[Rate, ...]:
+    """Return the rates of a currency and those of others in which one of it is given, by day."""
+    either = or_(_RATE.currency == currency, _RATE.base == currency)
+    return tuple(sorted(fetch(reader.connection, Rate, either), key=lambda rate: rate.key))
+
+
 def rates_between(reader: LibraryReader, first: date, last: date) -> dict[str, Rate]:
     """Return the rates from one day to another, both included, by key."""
     between = _RATE.on.between(first.isoformat(), last.isoformat())
