@@ -49,6 +49,8 @@ class Profile:
         bands: number of bands that were pooled.
         clear: (n,), the same relative to its local mean, weighted at each place by the contrast of the bands there.
         level: the mean of the bands, which is taken off the values.
+        likeness: median correlation of the aligned bands with the values; rows of a symbol show the same bars, lines of
+            text and texture do not.
         turned: whether the values run from right to left.
     """
 
@@ -59,6 +61,7 @@ class Profile:
     bands: int
     clear: Floats
     level: float
+    likeness: float
     turned: bool = False
 
     def toned(self, gamma: float) -> Floats:
@@ -110,7 +113,10 @@ def profile(grey: Grey, corners: tuple[Point, ...], *, tallest_px: int = TALLEST
     top = (rows[0] - BAND_PX / 2, top_shift, top_stretch)
     low = (rows[1] + BAND_PX / 2, low_shift, low_stretch)
     level = float(np.median(lined.mean(axis=1)))
-    return Profile(pool_bands(lined), crop.to_picture, top, low, last - first, pool_by_contrast(lined), level)
+    values = pool_bands(lined)
+    return Profile(
+        values, crop.to_picture, top, low, last - first, pool_by_contrast(lined), level, likeness(lined, values)
+    )
 
 
 def margin_contrast(pooled: Profile, grey: Grey) -> float:
@@ -148,6 +154,12 @@ def pool_bands(lined: Floats) -> Floats:
     levels = lined - lined.mean(axis=1, keepdims=True)
     spread = levels.std(axis=1, keepdims=True) + 1e-3
     return trimmed_mean(levels / spread * float(np.median(spread)))
+
+
+def likeness(lined: Floats, pooled: Floats) -> float:
+    """Return the median correlation of aligned bands, (bands, width), with what they were pooled to, (width,)."""
+    bands, line = lined - lined.mean(axis=1, keepdims=True), pooled - pooled.mean()
+    return float(np.median(bands @ line / (np.linalg.norm(bands, axis=1) * np.linalg.norm(line) + 1e-3)))
 
 
 def pool_by_contrast(lined: Floats) -> Floats:

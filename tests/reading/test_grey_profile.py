@@ -10,6 +10,7 @@ from intake.reading.grey_profile import (
     SIDE,
     Profile,
     alike_run,
+    likeness,
     margin_contrast,
     pool_bands,
     pool_by_contrast,
@@ -96,7 +97,7 @@ def test_pooled_bands_have_no_level_and_forget_a_scratch() -> None:
 
 def whole(turned: bool = False) -> Profile:
     values = np.arange(11, dtype=np.float32)
-    return Profile(values, np.eye(3), (5.0, 0.0, 0.0), (25.0, 2.0, 0.1), 5, values * 2, 128.0, turned)
+    return Profile(values, np.eye(3), (5.0, 0.0, 0.0), (25.0, 2.0, 0.1), 5, values * 2, 128.0, 1.0, turned)
 
 
 def test_the_corners_of_a_stretch_follow_the_shift_and_the_stretch_of_its_ends() -> None:
@@ -145,3 +146,12 @@ def test_paper_beside_bars_is_told_from_texture_that_goes_on() -> None:
     assert across is not None
     assert margin_contrast(inside, grain) > 0.4
     assert margin_contrast(across, grain) > 0.4, "beyond the picture's edge there is no paper that could be seen"
+
+
+def test_bands_of_bars_are_alike_and_those_of_noise_are_not() -> None:
+    random = np.random.default_rng(4)
+    bars = np.tile(np.repeat(random.choice([0.0, 200.0], 80), 8), (12, 1))
+    noise = random.normal(0, 40, bars.shape)
+    for each, bounds in ((bars, (0.99, 1.0)), (bars + noise, (0.85, 0.99)), (noise, (-0.1, 0.5))):
+        lined = each.astype(np.float32)
+        assert bounds[0] <= likeness(lined, pool_bands(lined)) <= bounds[1] + 1e-6
