@@ -54,7 +54,7 @@ REACH = 0.8
 tall as wide (GS1 General Specifications, 5.2), and decoders report a few rows of a symbol as often as all."""
 SIDE = 0.25
 """How far to the left and right, likewise: the outer digits, and the ends of the ISBN above the bars."""
-FRAMED, FEWEST_EDGES = 0.2, 20
+CLEAR_PAPER, FEWEST_EDGES = 0.2, 20
 """Greatest contrast beside bars as a share of theirs, and least edges across them, where print is looked for about them
 although nothing was read there. Of 25 photographs without a symbol two have such a region, and no page of text has."""
 CUT_PX = 720
@@ -93,7 +93,7 @@ def framed_bars(grey: Grey) -> tuple[Point, ...] | None:
     if not corners or width_of(corners) < height_of(corners) or count_edges_across(grey, corners) < FEWEST_EDGES:
         return None
     pooled = profile(grey, corners)
-    return corners if pooled and margin_contrast(pooled, grey) <= FRAMED else None
+    return corners if pooled and margin_contrast(pooled, grey) <= CLEAR_PAPER else None
 
 
 def in_picture(printed: PrintedNumber, crop: Crop) -> PrintedNumber:
