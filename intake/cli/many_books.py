@@ -11,7 +11,7 @@ import click
 
 from intake.cli.context import CommandContext, say_aside
 from intake.cli.read_lines import reading_contract, say_reading
-from intake.flow.pictures.read_files import find_pictures, passed_over_words
+from intake.flow.pictures.read_files import find_pictures, further_pages_words, passed_over_words
 from intake.flow.pictures.read_scene import ReadScene, read_scenes, read_sweep
 from intake.flow.unpacking.box_scene import look_into_box
 from intake.flow.unpacking.box_scene_words import not_read_lines, scene_lines
@@ -58,6 +58,7 @@ def scene_contract(shown: ReadScene) -> dict[str, object]:
         ],
         "text_missing": shown.text_missing,
         "left_out": shown.scene.left_out,
+        "pages": shown.pages,
     }
 
 
@@ -73,6 +74,8 @@ def _show(context: CommandContext, shown: ReadScene, known: Catalog | None) -> N
         context.say(f"{shown.name}: a spine reads '{spine.text}'")
     for line in not_read_lines(left_out=shown.scene.left_out, text_missing=shown.text_missing):
         context.say(line, style="yellow")
+    if words := further_pages_words(shown.name, shown.pages):
+        context.say(words, style="yellow")
 
 
 def read_film(context: CommandContext, film: str, known: Catalog | None, *, as_json: bool) -> None:

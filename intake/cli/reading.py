@@ -20,7 +20,13 @@ from intake.flow.lists.catalog_file import Catalog, read_catalog
 from intake.flow.lists.import_file import ListAudience
 from intake.flow.lists.list_guess import ListGuess
 from intake.flow.lookup.identify import explain
-from intake.flow.pictures.read_files import ReadPicture, find_pictures, passed_over_words, read_files
+from intake.flow.pictures.read_files import (
+    ReadPicture,
+    find_pictures,
+    further_pages_words,
+    passed_over_words,
+    read_files,
+)
 from intake.flow.pictures.watch_camera import watch
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings
@@ -174,6 +180,7 @@ def contract(result: PictureReadings) -> dict[str, object]:
         "file": result.file,
         "ms": result.ms,
         "error": result.error,
+        "pages": result.pages,
         "readings": [reading_contract(reading) for reading in result.readings],
     }
 
@@ -186,6 +193,8 @@ def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str])
         context.say(f"{read.path}: nothing read")
     for reading in read.result.readings:
         say_reading(context, str(read.path), reading, titles)
+    if words := further_pages_words(str(read.path), read.result.pages):
+        context.say(words, style="yellow")
 
 
 @click.command("explain")

@@ -39,12 +39,18 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class PictureReadings:
-    """Everything read from one picture file; `error` is the reason if the file could not be opened."""
+    """Everything read from one picture file.
+
+    Attributes:
+        error: the reason if the file could not be opened or read.
+        pages: pages or frames in the file, of which the first was read.
+    """
 
     file: str
     ms: float
     readings: tuple[Reading, ...] = field(default=())
     error: str | None = None
+    pages: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import cv2
 import pytest
+from PIL import Image
 
 from tests.cli.conftest import Intake
 from tests.reading.drawn_stack import drawn_books
@@ -58,3 +59,14 @@ def test_options_that_do_not_go_together_are_refused(stocked: Intake, stack: str
     assert "leave out --covers" in stocked("unpack", "1", "--many", "--covers", ".", stack).err
     assert "are not compared with covers" in stocked("read", "--many", "--covers", ".", stack).err
     assert stocked("unpack", "1", "--many", "gone.png").status != 0
+
+
+@pytest.mark.parametrize(
+    "command", [("read",), ("read", "--many"), ("unpack", "1", "--no-ask"), ("unpack", "1", "--many", "--dry-run")]
+)
+def test_further_pages_of_a_file_are_told(stocked: Intake, tmp_path: Path, command: tuple[str, ...]) -> None:
+    pages = [Image.fromarray(drawn_books([number], columns=1, module_px=2, seed=6)[0]) for number in (INNER, FERNS)]
+    pages[0].save(tmp_path / "scan.tiff", save_all=True, append_images=pages[1:])
+    assert "scan.tiff has 2 pages or frames, and only the first was read" in stocked(*command, "scan.tiff").out
+    if command[0] == "read":
+        assert json.loads(stocked(*command, "--json", "scan.tiff").out)["pages"] == 2

@@ -33,6 +33,7 @@ class ReadScene:
         text_missing: whether the text of spines was asked for and not read, as that optional part is not installed.
         error: why the file was not opened or read.
         source: the file, or the bytes that a station sent.
+        pages: pages or frames in the file, of which the first was read.
     """
 
     name: str
@@ -41,6 +42,7 @@ class ReadScene:
     text_missing: bool = False
     error: str | None = None
     source: Path | bytes = b""
+    pages: int = 1
 
 
 def read_scene(grey: Grey, decoders: Sequence[Decoder], known: CodeBook | None = None, *, spines: bool = True) -> Scene:
@@ -83,7 +85,8 @@ def read_scenes(
         try:
             loaded = pictures.load(source) if isinstance(source, Path) else load_received(source)
             scene = read_scene(loaded.grey, decoders, known, spines=spines)
-            shown = ReadScene(name, scene, loaded.record, spines and not ocr.is_installed(), source=source)
+            text_missing = spines and not ocr.is_installed()
+            shown = ReadScene(name, scene, loaded.record, text_missing, source=source, pages=loaded.pages)
         except IntakeError as error:
             shown = ReadScene(name, Scene(()), error=str(error), source=source)
         yield shown
