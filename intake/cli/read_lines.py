@@ -14,6 +14,7 @@ def reading_contract(reading: Reading) -> dict[str, object]:
         "number": reading.number,
         "kind": reading.kind.value,
         "add_on": reading.add_on,
+        "add_on_unread": reading.add_on_unread,
         "accepted": reading.accepted,
         "methods": list(reading.methods),
         "score": round(reading.score, 4),
@@ -30,6 +31,8 @@ def say_reading(context: CommandContext, name: str, reading: Reading, titles: Ma
     explained = explain(reading.number)
     wrong = "" if isinstance(explained, Identifier) else f": {explained.reason}"
     context.say(f"{name}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}{wrong}")
+    if reading.add_on_unread:
+        context.say("    what is beside it may be an add-on; none was read", style="yellow")
     for number, words in zip(reading.candidates, reading.beside, strict=False):
         title = f"  {titles[number]}" if number in titles else ""
         context.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")

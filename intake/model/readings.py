@@ -18,6 +18,7 @@ class Reading:
         accepted: whether it may be booked without asking a person.
         methods: how it was read, strongest evidence first ("zxing", "zbar", "grey", "print").
         score: 0 to 1, how strongly the evidence supports the number.
+        add_on_unread: whether something beside the symbol looks like a supplement, of which nothing sure was read.
         runner_up: the next best number where one was considered.
         candidates: numbers to show a person who has to choose, best first: at most three from a symbol, all that are
             printed on a page; empty where there is only one.
@@ -35,6 +36,7 @@ class Reading:
     corners: tuple[Point, ...] = ()
     candidates: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
+    add_on_unread: bool = False
 
 
 @dataclass(frozen=True, slots=True)

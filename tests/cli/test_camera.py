@@ -6,8 +6,10 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
+import zint
 
 from tests.cli.conftest import Intake
+from tests.reading.drawing import Shot, photograph, symbol
 from tests.reading.test_frame_pool import FIRST, SECOND, frame, video
 from tests.reading.test_grey_level import BOOK, defocused, others
 
@@ -39,3 +41,10 @@ def test_the_catalog_is_the_readers_code_book(intake: Intake, tmp_path: Path, li
     (reading,) = json.loads(said.out)["readings"]
     assert (reading["number"], reading["accepted"]) == (BOOK, True)
     assert ("book" in reading["methods"]) == listed
+
+
+def test_an_add_on_that_is_seen_and_not_read_is_told(intake: Intake, tmp_path: Path) -> None:
+    grey, _ = photograph(symbol(zint.Symbology.EANX_CHK, f"{FIRST}+51299"), Shot(size=(480, 360)))
+    cv2.imwrite(str(tmp_path / "cut.png"), grey[:, :400])
+    assert "may be an add-on; none was read" in intake("read", "--bars-only", "cut.png").out
+    assert json.loads(intake("read", "--bars-only", "--json", "cut.png").out)["readings"][0]["add_on_unread"]
