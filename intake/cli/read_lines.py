@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from intake.cli.context import CommandContext
 from intake.flow.lookup.identify import explain
-from intake.model.identifiers import Identifier
+from intake.model.identifiers import Identifier, NumberKind
 from intake.model.readings import Reading
 
 
@@ -14,10 +14,12 @@ def reading_contract(reading: Reading) -> dict[str, object]:
         "number": reading.number,
         "kind": reading.kind.value,
         "add_on": reading.add_on,
+        "add_on_unread": reading.add_on_unread,
         "accepted": reading.accepted,
         "methods": list(reading.methods),
         "score": round(reading.score, 4),
         "runner_up": reading.runner_up,
+        "misprint": misprint_in(reading),
         "corners": [[round(x, 1), round(y, 1)] for x, y in reading.corners],
     }
 
@@ -30,9 +32,21 @@ def say_reading(context: CommandContext, name: str, reading: Reading, titles: Ma
     explained = explain(reading.number)
     wrong = "" if isinstance(explained, Identifier) else f": {explained.reason}"
     context.say(f"{name}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}{wrong}")
+    if reading.add_on_unread:
+        context.say("    what is beside it may be an add-on; none was read", style="yellow")
+    if (misprint := misprint_in(reading)) and misprint != reading.number:
+        context.say(f"    the bars read {misprint}, which fails its check digit", style="yellow")
     for number, words in zip(reading.candidates, reading.beside, strict=False):
         title = f"  {titles[number]}" if number in titles else ""
         context.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
+
+
+def misprint_in(reading: Reading) -> str | None:
+    """Return the digits of bars that fail their check digit; of what a reading names, no others do. Else None."""
+    if reading.accepted or reading.kind is NumberKind.OWN:
+        return None
+    named = (reading.number, *reading.candidates)
+    return next((number for number in named if not isinstance(explain(number), Identifier)), None)
 
 
 def _written(text: str) -> str:

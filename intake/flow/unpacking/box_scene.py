@@ -20,6 +20,7 @@ from intake.edges.store.reader import LibraryReader
 from intake.errors import LibraryBusyError
 from intake.flow.lookup.identify import Doubtful, Identification, identify_each
 from intake.flow.lookup.wording import title_words
+from intake.flow.pictures.read_files import further_pages_words
 from intake.flow.pictures.read_scene import ReadScene, read_scenes
 from intake.flow.unpacking.book_pictures import code_book, is_second_line
 from intake.flow.unpacking.book_scan import book_scan, label_of
@@ -102,6 +103,7 @@ class BoxScene:
         labels: labels of boxes and places that are in the pictures.
         text_missing: whether the text of spines was not read, as that optional part is not installed.
         left_out: places like bars that were not read.
+        further_pages: of which pictures only the first page was read, a sentence each.
         failed: why pictures were not read.
     """
 
@@ -114,6 +116,7 @@ class BoxScene:
     labels: tuple[str, ...]
     text_missing: bool
     left_out: int
+    further_pages: tuple[str, ...]
     failed: tuple[str, ...]
 
 
@@ -173,6 +176,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         labels=tuple(dict.fromkeys(label.number for label in labels if label is not None)),
         text_missing=any(each.text_missing for each in shown),
         left_out=sum(each.scene.left_out for each in shown),
+        further_pages=tuple(words for each in shown if (words := further_pages_words(each.name, each.pages))),
         failed=tuple(each.error for each in shown if each.error is not None),
     )
 
