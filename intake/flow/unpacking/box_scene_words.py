@@ -1,11 +1,16 @@
 """What pictures of many books show of the open box, in words."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
-from intake.flow.lookup.reason_words import reasons_words
-from intake.flow.lookup.wording import whole_words
-from intake.flow.unpacking.box_scene import BoxScene, SeenOther, SpineHint
-from intake.units.counts import counted
+from intake.flow.lookup.reason_words import reasons_words, where_recorded
+from intake.flow.lookup.wording import title_words, whole_words
+from intake.flow.unpacking.box_scene import BoxScene, SeenOther
+from intake.flow.unpacking.spine_hints import SpineHint
+from intake.model.editions import Copy, Edition
+from intake.units.counts import counted, some_of
+
+MOST_NAMED = 3
+"""Copies named for one spine; how many more there are is said."""
 
 NO_TEXT = (
     "The text on spines was not read: that needs a part that is not installed; run: pip install 'book-intake[ocr]'."
@@ -30,9 +35,14 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
     for other in answer.doubtful:
         yield f"  not certain: {_other_words(other)}; look at its number"
     for hint in answer.hints:
-        yield f"  {_hint_words(hint)}"
-    for copy, edition in answer.not_seen:
-        yield f"  not seen: {copy.accession}  {whole_words(edition)}"
+        yield f"  {_hint_words(hint, box)}"
+    found = frozenset(each.copy.accession for each in answer.found)
+    for spine in answer.other_spines:
+        yield f"  {_spine_words(spine, box, found)}"
+    asked = answer.asked_about
+    for copy, edition in sorted(answer.not_seen, key=lambda pair: pair[0].accession not in asked):
+        what = "asked about above" if copy.accession in asked else "not seen"
+        yield f"  {what}: {copy.accession}  {whole_words(edition)}"
     if answer.labels:
         yield f"  labels of boxes and places: {', '.join(answer.labels)}"
     yield from not_read_lines(left_out=answer.left_out, text_missing=answer.text_missing)
@@ -56,6 +66,30 @@ def _other_words(other: SeenOther) -> str:
     return f"{written} ({other.seen.shown.name}): {what}{reasons_words(identification.why)}"
 
 
-def _hint_words(hint: SpineHint) -> str:
-    may = " or ".join(f"{copy.accession} '{edition.title}'" for copy, edition in hint.copies)
+def _hint_words(hint: SpineHint, box: str) -> str:
+    may = some_of([_meant_words(copy, edition, box) for copy, edition in hint.copies], MOST_NAMED, " or ")
     return f"a spine reads '{hint.spine.text}' ({hint.name}): is it {may}? Scan its number; nothing was booked"
+
+
+def _meant_words(copy: Copy | None, edition: Edition, box: str) -> str:
+    if copy is not None and copy.box == box:
+        return f"{copy.accession} '{title_words(edition)}'"
+    return f"'{title_words(edition)}' ({_where(copy)})"
+
+
+def _spine_words(hint: SpineHint, box: str, found: Collection[str]) -> str:
+    """Write a spine that is no question: what it is like, and where that is by the record."""
+    read = f"'{hint.spine.text}' ({hint.name})"
+    if not hint.copies:
+        return f"on a spine: {read}: no title like it was found on any list"
+    of_box = any(copy is not None and copy.box == box for copy, _ in hint.copies)
+    like = some_of(
+        [f"'{title_words(edition)}', {_where(copy, found)}" for copy, edition in hint.copies], MOST_NAMED, "; "
+    )
+    return f"on a spine{'' if of_box else ', not of this box'}: {read}: like {like}"
+
+
+def _where(copy: Copy | None, found: Collection[str] = ()) -> str:
+    if copy is None:
+        return "in the catalog, but no copy of it is recorded"
+    return "found by its number" if copy.accession in found else where_recorded(copy.state, copy.box)

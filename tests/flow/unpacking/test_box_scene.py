@@ -43,9 +43,9 @@ def shown(*symbols: Reading, spines: tuple[str, ...] = (), name: str = "stack.jp
     return ReadScene(name, Scene(symbols, tuple(Spine(text, 0.9, BOX) for text in spines)))
 
 
-def compared(library: Library, *scenes: ReadScene) -> BoxScene:
+def compared(library: Library, *scenes: ReadScene, box: str = "1") -> BoxScene:
     with library.reading() as records:
-        return compare_with_box(records, find_box(records, "1").number, scenes)
+        return compare_with_box(records, find_box(records, box).number, scenes)
 
 
 def test_found_not_listed_and_not_seen(arrived: Library) -> None:
@@ -62,7 +62,9 @@ def test_found_not_listed_and_not_seen(arrived: Library) -> None:
     assert [edition.key for _, edition in hint.copies] == ["O1"]
     lines = list(scene_lines(answer, number_of_box(arrived)))
     assert "1 of 4 copies still in it were found" in lines[0]
-    assert sum("not seen: " in line for line in lines) == 3
+    # O1 is asked about by its spine, G1 by its number.
+    assert sum("asked about above: " in line for line in lines) == 2
+    assert sum("not seen: " in line for line in lines) == 1
     assert NO_TEXT not in lines
     assert NO_TEXT in list(scene_lines(replace(answer, text_missing=True), "B1"))
     with arrived.reading() as records:
@@ -76,6 +78,29 @@ def test_a_spine_is_no_more_than_a_question(arrived: Library) -> None:
     (hint,) = answer.hints
     assert hint.copies[0][1].key == "F1"
     assert list(book_scene(arrived, number_of_box(arrived), answer, station="test", now=clock.now)) == []
+
+
+def test_each_spine_is_told_once_and_what_is_cut_is_counted(arrived: Library, tmp_path: Path) -> None:
+    titles = "".join(f"V{nth},Mosses of the Valley part {nth}\n" for nth in "12345")
+    import_text(arrived, tmp_path, ListKind.EDITIONS, f"key,title\nE8,Eight Lamps\n{titles}")
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n" + "".join(f"7,V{nth}\n" for nth in "12345"))
+    box_lifecycle.close_box(arrived, "7", station="test")
+    box_lifecycle.check_in(arrived, "7", station="test")
+    spines = ("Mosses of the Valley", "Ferns of the Inner Isles", "Eight Lamps LANTERN", "Kwyjibo")
+    answer = compared(arrived, shown(spines=spines), box="7")
+    (mosses,) = answer.hints
+    assert [edition.key for _, edition in mosses.copies] == ["V1", "V2", "V3", "V4", "V5"]
+    lines = list(scene_lines(answer, number_of_box(arrived, "7")))
+    (asked,) = [line for line in lines if "a spine reads" in line]
+    assert "and 2 more?" in asked
+    told = [line for line in lines if "on a spine" in line]
+    assert len(told) == 3
+    assert "not of this box" in told[0]
+    assert f"listed in box {number_of_box(arrived, '2')}" in told[0]
+    assert "no copy of it is recorded" in told[1]
+    assert "no title like it" in told[2]
+    assert sum("asked about above: " in line for line in lines) == 5
+    assert not any("not seen: " in line for line in lines)
 
 
 def test_pictures_of_one_stack_show_each_book_once(arrived: Library) -> None:
