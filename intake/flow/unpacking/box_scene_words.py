@@ -24,19 +24,19 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
         answer: the comparison.
         box: the number of the box.
     """
+    found = frozenset(each.copy.accession for each in answer.found)
     awaited = len(answer.found) + len(answer.not_seen)
     yield f"Box {box}: {len(answer.found)} of {counted(awaited, 'copy', 'copies')} still in it were found."
     for each in answer.found:
         yield f"  found: {each.copy.accession}  {whole_words(each.edition)} ({each.seen.shown.name})"
     for other in answer.not_listed:
-        yield f"  not listed: {_other_words(other)}"
+        yield f"  not listed: {_other_words(other, found)}"
     for other in answer.undecided:
         yield f"  to decide: {_other_words(other)}"
     for other in answer.doubtful:
         yield f"  not certain: {_other_words(other)}; look at its number"
     for hint in answer.hints:
         yield f"  {_hint_words(hint, box)}"
-    found = frozenset(each.copy.accession for each in answer.found)
     for spine in answer.other_spines:
         yield f"  {_spine_words(spine, box, found)}"
     asked = answer.asked_about
@@ -58,12 +58,26 @@ def not_read_lines(*, left_out: int, text_missing: bool) -> Iterator[str]:
         yield NO_TEXT
 
 
-def _other_words(other: SeenOther) -> str:
+def _other_words(other: SeenOther, found: Collection[str] = ()) -> str:
     identification = other.identification
     number = other.seen.reading.number
     written = identification.identifier.written if identification.identifier is not None else number
     what = f"{whole_words(identification.candidates[0].edition)}: " if identification.candidates else ""
-    return f"{written} ({other.seen.shown.name}): {what}{reasons_words(identification.why)}"
+    return f"{written} ({other.seen.shown.name}): {what}{'; '.join(_other_reasons(other, found))}"
+
+
+def _other_reasons(other: SeenOther, found: Collection[str]) -> Iterator[str]:
+    """Write what a number may be; the copies that others of this number are by now are not meant again."""
+    identification = other.identification
+    left = [each for each in identification.candidates if each.copy is None or each.copy.accession not in found]
+    if len(left) == len(identification.candidates):
+        yield reasons_words(identification.why)
+        if other.seen.nth > 1:
+            yield f"{other.seen.nth} of this number are in the picture"
+        return
+    yield "more copies were seen than this box has on its list"
+    if left:
+        yield f"perhaps: {reasons_words(left[0].reasons)}"
 
 
 def _hint_words(hint: SpineHint, box: str) -> str:

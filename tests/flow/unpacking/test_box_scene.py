@@ -110,9 +110,24 @@ def test_pictures_of_one_stack_show_each_book_once(arrived: Library) -> None:
     # In one picture they are two books: the second is on no list.
     both = compared(arrived, shown(read(FERNS), read(FERNS, at=300)))
     assert (len(both.found), len(both.not_listed)) == (1, 1)
+    (more,) = [line for line in scene_lines(both, number_of_box(arrived)) if "not listed: " in line]
+    assert "more copies were seen than this box has on its list" in more
+    assert "listed in this box" not in more
     # Doubtful in one picture, certain in another: it was read.
     sure = compared(arrived, shown(read(FERNS, accepted=False)), shown(read(FERNS), name="again.jpg"))
     assert (len(sure.found), sure.doubtful) == (1, ())
+
+
+def test_a_copy_too_many_may_be_that_of_another_box(arrived: Library, tmp_path: Path) -> None:
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n7,F1\n")
+    both = compared(arrived, shown(read(FERNS), read(FERNS, at=300)))
+    (more,) = [line for line in scene_lines(both, number_of_box(arrived)) if "not listed: " in line]
+    assert f"perhaps: listed in box {number_of_box(arrived, '7')}" in more
+    # Of a number that nothing is known of, each line says how manieth it is.
+    unknown = compared(arrived, shown(read(STRANGE), read(STRANGE, at=300)))
+    first, second = [line for line in scene_lines(unknown, number_of_box(arrived)) if "not listed: " in line]
+    assert "of this number are in the picture" not in first
+    assert "2 of this number are in the picture" in second
 
 
 def test_what_was_read_for_certain_is_booked_once_and_the_rest_waits(arrived: Library, tmp_path: Path) -> None:
