@@ -58,6 +58,7 @@ def scene_contract(shown: ReadScene) -> dict[str, object]:
         ],
         "text_missing": shown.text_missing,
         "left_out": shown.scene.left_out,
+        "other_lines": shown.scene.other_lines,
     }
 
 
@@ -71,7 +72,7 @@ def _show(context: CommandContext, shown: ReadScene, known: Catalog | None) -> N
         say_reading(context, shown.name, reading, known.titles if known is not None else {})
     for spine in shown.scene.spines:
         context.say(f"{shown.name}: a spine reads '{spine.text}'")
-    for line in not_read_lines(left_out=shown.scene.left_out, text_missing=shown.text_missing):
+    for line in not_read_lines(shown.scene.left_out, shown.scene.other_lines, text_missing=shown.text_missing):
         context.say(line, style="yellow")
 
 

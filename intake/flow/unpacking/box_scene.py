@@ -82,6 +82,7 @@ class BoxScene:
         labels: labels of boxes and places that are in the pictures.
         text_missing: whether the text of spines was not read, as that optional part is not installed.
         left_out: places like bars that were not read.
+        other_lines: lines of text that are not a spine's, or hardly read.
         failed: why pictures were not read.
     """
 
@@ -95,6 +96,7 @@ class BoxScene:
     labels: tuple[str, ...]
     text_missing: bool
     left_out: int
+    other_lines: int
     failed: tuple[str, ...]
 
     @property
@@ -167,6 +169,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         labels=tuple(dict.fromkeys(label.number for label in labels if label is not None)),
         text_missing=any(each.text_missing for each in shown),
         left_out=sum(each.scene.left_out for each in shown),
+        other_lines=sum(each.scene.other_lines for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
     )
 

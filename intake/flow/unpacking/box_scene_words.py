@@ -38,22 +38,25 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
     for hint in answer.hints:
         yield f"  {_hint_words(hint, box)}"
     for spine in answer.other_spines:
-        yield f"  {_spine_words(spine, box, found)}"
+        yield f"  {_spine_words(spine, found)}"
     asked = answer.asked_about
     for copy, edition in sorted(answer.not_seen, key=lambda pair: pair[0].accession not in asked):
         what = "asked about above" if copy.accession in asked else "not seen"
         yield f"  {what}: {copy.accession}  {whole_words(edition)}"
     if answer.labels:
         yield f"  labels of boxes and places: {', '.join(answer.labels)}"
-    yield from not_read_lines(left_out=answer.left_out, text_missing=answer.text_missing)
+    yield from not_read_lines(answer.left_out, answer.other_lines, text_missing=answer.text_missing)
     yield from answer.failed
 
 
-def not_read_lines(*, left_out: int, text_missing: bool) -> Iterator[str]:
+def not_read_lines(left_out: int, other_lines: int, *, text_missing: bool) -> Iterator[str]:
     """Write what was not read in pictures."""
     if left_out:
         places = counted(left_out, "place")
         yield f"Left out: {places} that may be bars, as there are so many. Take the picture from nearer, in parts."
+    if other_lines:
+        lines = counted(other_lines, "line")
+        yield f"Left out: {lines} of text: hardly readable, digits alone, or longer than the text of a spine."
     if text_missing:
         yield NO_TEXT
 
@@ -81,7 +84,8 @@ def _other_reasons(other: SeenOther, found: Collection[str]) -> Iterator[str]:
 
 
 def _hint_words(hint: SpineHint, box: str) -> str:
-    may = some_of([_meant_words(copy, edition, box) for copy, edition in hint.copies], MOST_NAMED, " or ")
+    meant = dict.fromkeys(_meant_words(copy, edition, box) for copy, edition in hint.copies)
+    may = some_of([*meant], MOST_NAMED, " or ")
     return f"a spine reads '{hint.spine.text}' ({hint.name}): is it {may}? Scan its number; nothing was booked"
 
 
@@ -91,16 +95,11 @@ def _meant_words(copy: Copy | None, edition: Edition, box: str) -> str:
     return f"'{title_words(edition)}' ({_where(copy)})"
 
 
-def _spine_words(hint: SpineHint, box: str, found: Collection[str]) -> str:
+def _spine_words(hint: SpineHint, found: Collection[str]) -> str:
     """Write a spine that is no question: what it is like, and where that is by the record."""
-    read = f"'{hint.spine.text}' ({hint.name})"
-    if not hint.copies:
-        return f"on a spine: {read}: no title like it was found on any list"
-    of_box = any(copy is not None and copy.box == box for copy, _ in hint.copies)
-    like = some_of(
-        [f"'{title_words(edition)}', {_where(copy, found)}" for copy, edition in hint.copies], MOST_NAMED, "; "
-    )
-    return f"on a spine{'' if of_box else ', not of this box'}: {read}: like {like}"
+    like = dict.fromkeys(f"'{title_words(edition)}', {_where(copy, found)}" for copy, edition in hint.copies)
+    may = f"like {some_of([*like], MOST_NAMED, '; ')}" if like else "no title like it was found on any list"
+    return f"on a spine, like no title still awaited here: '{hint.spine.text}' ({hint.name}): {may}"
 
 
 def _where(copy: Copy | None, found: Collection[str] = ()) -> str:
