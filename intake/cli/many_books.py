@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from intake.cli.context import CommandContext, say_aside
-from intake.cli.read_lines import reading_contract, say_reading
+from intake.cli.read_lines import reading_contract, say_readings
 from intake.flow.pictures.read_files import find_pictures, passed_over_words
 from intake.flow.pictures.read_scene import ReadScene, read_scenes, read_sweep
 from intake.flow.unpacking.box_scene import look_into_box
@@ -68,8 +68,7 @@ def _show(context: CommandContext, shown: ReadScene, known: Catalog | None) -> N
         return
     if not shown.scene.symbols and not shown.scene.spines:
         context.say(f"{shown.name}: nothing read")
-    for reading in shown.scene.symbols:
-        say_reading(context, shown.name, reading, known.titles if known is not None else {})
+    say_readings(context, shown.name, shown.scene.symbols, known.titles if known is not None else {})
     for spine in shown.scene.spines:
         context.say(f"{shown.name}: a spine reads '{spine.text}'")
     for line in not_read_lines(shown.scene.left_out, shown.scene.other_lines, text_missing=shown.text_missing):
@@ -85,8 +84,7 @@ def read_film(context: CommandContext, film: str, known: Catalog | None, *, as_j
         return
     if not books:
         context.say(f"{film}: nothing read")
-    for reading in books:
-        say_reading(context, Path(film).name, reading, known.titles if known is not None else {})
+    say_readings(context, Path(film).name, books, known.titles if known is not None else {})
 
 
 def look(context: CommandContext, library: Library, box: Box, named: Sequence[Path]) -> BoxScene:

@@ -1,12 +1,15 @@
 """What pictures of many books show of the open box, in words."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 
 from intake.flow.lookup.reason_words import reasons_words, where_recorded
 from intake.flow.lookup.wording import title_words, whole_words
 from intake.flow.unpacking.box_scene import BoxScene, SeenOther
 from intake.flow.unpacking.spine_hints import SpineHint
+from intake.identifiers.number_lists import written_alike
 from intake.model.editions import Copy, Edition
+from intake.model.reasons import Reason
 from intake.units.counts import counted, some_of
 
 MOST_NAMED = 3
@@ -25,16 +28,17 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
         box: the number of the box.
     """
     found = frozenset(each.copy.accession for each in answer.found)
+    alike = _numbers_alike(answer)
     awaited = len(answer.found) + len(answer.not_seen)
     yield f"Box {box}: {len(answer.found)} of {counted(awaited, 'copy', 'copies')} still in it were found."
     for each in answer.found:
         yield f"  found: {each.copy.accession}  {whole_words(each.edition)} ({each.seen.shown.name})"
     for other in answer.not_listed:
-        yield f"  not listed: {_other_words(other, found)}"
+        yield f"  not listed: {_other_words(other, alike, found)}"
     for other in answer.undecided:
-        yield f"  to decide: {_other_words(other)}"
+        yield f"  to decide: {_other_words(other, alike)}"
     for other in answer.doubtful:
-        yield f"  not certain: {_other_words(other)}; look at its number"
+        yield f"  not certain: {_other_words(other, alike)}; look at its number"
     for hint in answer.hints:
         yield f"  {_hint_words(hint, box)}"
     for spine in answer.other_spines:
@@ -61,26 +65,40 @@ def not_read_lines(left_out: int, other_lines: int, *, text_missing: bool) -> It
         yield NO_TEXT
 
 
-def _other_words(other: SeenOther, found: Collection[str] = ()) -> str:
+def _numbers_alike(answer: BoxScene) -> Mapping[str, str]:
+    """Return how to write the numbers of the list, those in reasons too."""
+    others = [*answer.not_listed, *answer.undecided, *answer.doubtful]
+    reasons = [reason for other in others for reason in other.identification.why]
+    numbers = [other.seen.reading.number for other in others]
+    return written_alike([*numbers, *(text for reason in reasons for text in (reason.number or "", *reason.texts))])
+
+
+def _other_words(other: SeenOther, alike: Mapping[str, str], found: Collection[str] = ()) -> str:
     identification = other.identification
     number = other.seen.reading.number
-    written = identification.identifier.written if identification.identifier is not None else number
     what = f"{whole_words(identification.candidates[0].edition)}: " if identification.candidates else ""
-    return f"{written} ({other.seen.shown.name}): {what}{'; '.join(_other_reasons(other, found))}"
+    reasons = "; ".join(_other_reasons(other, alike, found))
+    return f"{alike.get(number, number)} ({other.seen.shown.name}): {what}{reasons}"
 
 
-def _other_reasons(other: SeenOther, found: Collection[str]) -> Iterator[str]:
+def _other_reasons(other: SeenOther, alike: Mapping[str, str], found: Collection[str]) -> Iterator[str]:
     """Write what a number may be; the copies that others of this number are by now are not meant again."""
     identification = other.identification
     left = [each for each in identification.candidates if each.copy is None or each.copy.accession not in found]
     if len(left) == len(identification.candidates):
-        yield reasons_words(identification.why)
+        yield reasons_words([_written(reason, alike) for reason in identification.why])
         if other.seen.nth > 1:
             yield f"{other.seen.nth} of this number are in the picture"
         return
     yield "more copies were seen than this box has on its list"
     if left:
-        yield f"perhaps: {reasons_words(left[0].reasons)}"
+        yield f"perhaps: {reasons_words([_written(reason, alike) for reason in left[0].reasons])}"
+
+
+def _written(reason: Reason, alike: Mapping[str, str]) -> Reason:
+    texts = tuple(alike.get(text, text) for text in reason.texts)
+    number = alike.get(reason.number, reason.number) if reason.number is not None else None
+    return replace(reason, number=number, texts=texts)
 
 
 def _hint_words(hint: SpineHint, box: str) -> str:

@@ -131,6 +131,15 @@ def test_a_copy_too_many_may_be_that_of_another_box(arrived: Library, tmp_path: 
     assert "2 of this number are in the picture" in second
 
 
+def test_numbers_of_one_list_are_written_one_way(arrived: Library) -> None:
+    hyphened = list(scene_lines(compared(arrived, shown(read(STRANGE))), "B1"))
+    assert sum("978-92-95055-12-4" in line for line in hyphened) == 1
+    # The registrant of the second is in no range that is known, so that it has no hyphens.
+    mixed = list(scene_lines(compared(arrived, shown(read(STRANGE), read("9789999817189"))), "B1"))
+    assert not any("978-" in line for line in mixed)
+    assert sum(STRANGE in line for line in mixed) == 1
+
+
 def test_what_was_read_for_certain_is_booked_once_and_the_rest_waits(arrived: Library, tmp_path: Path) -> None:
     import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n7,F2\n7,F2\n")
     box_lifecycle.close_box(arrived, "7", station="test")
