@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from intake.cli.context import CommandContext, say_aside
-from intake.cli.read_lines import reading_contract, say_reading
+from intake.cli.read_lines import reading_contract, say_readings
 from intake.flow.pictures.read_files import find_pictures, further_pages_words, passed_over_words
 from intake.flow.pictures.read_film import film_lines, read_film
 from intake.flow.pictures.read_scene import ReadScene, read_scenes
@@ -61,6 +61,7 @@ def scene_contract(shown: ReadScene) -> dict[str, object]:
         "text_missing": shown.text_missing,
         "left_out": shown.scene.left_out,
         "pages": shown.pages,
+        "other_lines": shown.scene.other_lines,
     }
 
 
@@ -70,11 +71,10 @@ def _show(context: CommandContext, shown: ReadScene, known: Catalog | None) -> N
         return
     if not shown.scene.symbols and not shown.scene.spines:
         context.say(f"{shown.name}: nothing read")
-    for reading in shown.scene.symbols:
-        say_reading(context, shown.name, reading, known.titles if known is not None else {})
+    say_readings(context, shown.name, shown.scene.symbols, known.titles if known is not None else {})
     for spine in shown.scene.spines:
         context.say(f"{shown.name}: a spine reads '{spine.text}'")
-    for line in not_read_lines(left_out=shown.scene.left_out, text_missing=shown.text_missing):
+    for line in not_read_lines(shown.scene.left_out, shown.scene.other_lines, text_missing=shown.text_missing):
         context.say(line, style="yellow")
     if words := further_pages_words(shown.name, shown.pages):
         context.say(words, style="yellow")
@@ -94,8 +94,7 @@ def show_film(context: CommandContext, film: str, known: Catalog | None, *, as_j
         return
     if not shown.books:
         context.say(f"{film}: nothing read")
-    for reading in shown.books:
-        say_reading(context, Path(film).name, reading, known.titles if known is not None else {})
+    say_readings(context, Path(film).name, shown.books, known.titles if known is not None else {})
     for line in film_lines(shown, spines=spines):
         context.say(line, style="yellow")
 

@@ -1,9 +1,10 @@
 """One reading, as the command line shows it and as other programs get it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from intake.cli.context import CommandContext
 from intake.flow.lookup.identify import explain
+from intake.identifiers.number_lists import written_alike
 from intake.model.identifiers import Identifier, NumberKind
 from intake.model.readings import Reading
 
@@ -24,21 +25,30 @@ def reading_contract(reading: Reading) -> dict[str, object]:
     }
 
 
-def say_reading(context: CommandContext, name: str, reading: Reading, titles: Mapping[str, str]) -> None:
+def say_readings(context: CommandContext, name: str, readings: Sequence[Reading], titles: Mapping[str, str]) -> None:
     """Print what was read, whether it is certain, and what else it may be."""
+    written = written_alike(number for reading in readings for number in (reading.number, *reading.candidates))
+    for reading in readings:
+        _say_reading(context, name, reading, titles, written)
+
+
+def _say_reading(
+    context: CommandContext, name: str, reading: Reading, titles: Mapping[str, str], written: Mapping[str, str]
+) -> None:
     add_on = f" + {reading.add_on}" if reading.add_on else ""
     sure = "read" if reading.accepted else "perhaps"
     title = f"  {titles[reading.number]}" if reading.number in titles else ""
     explained = explain(reading.number)
     wrong = "" if isinstance(explained, Identifier) else f": {explained.reason}"
-    context.say(f"{name}: {sure} {reading.kind.value.upper()} {_written(reading.number)}{add_on}{title}{wrong}")
+    number = written.get(reading.number, reading.number)
+    context.say(f"{name}: {sure} {reading.kind.value.upper()} {number}{add_on}{title}{wrong}")
     if reading.add_on_unread:
         context.say("    what is beside it may be an add-on; none was read", style="yellow")
     if (misprint := misprint_in(reading)) and misprint != reading.number:
         context.say(f"    the bars read {misprint}, which fails its check digit", style="yellow")
-    for number, words in zip(reading.candidates, reading.beside, strict=False):
-        title = f"  {titles[number]}" if number in titles else ""
-        context.say(f"    printed: {_written(number)}{f' ({words})' if words else ''}{title}")
+    for other, words in zip(reading.candidates, reading.beside, strict=False):
+        title = f"  {titles[other]}" if other in titles else ""
+        context.say(f"    printed: {written.get(other, other)}{f' ({words})' if words else ''}{title}")
 
 
 def misprint_in(reading: Reading) -> str | None:
@@ -47,8 +57,3 @@ def misprint_in(reading: Reading) -> str | None:
         return None
     named = (reading.number, *reading.candidates)
     return next((number for number in named if not isinstance(explain(number), Identifier)), None)
-
-
-def _written(text: str) -> str:
-    explained = explain(text)
-    return explained.written if isinstance(explained, Identifier) else text

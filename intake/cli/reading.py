@@ -14,7 +14,7 @@ from intake.cli.context import CommandContext, PathArgument, pass_context, say_a
 from intake.cli.cover_lines import covers_contract, known_covers, show_covers
 from intake.cli.list_options import ListPerson, ReadingArguments
 from intake.cli.many_books import read_many, show_film
-from intake.cli.read_lines import reading_contract, say_reading
+from intake.cli.read_lines import reading_contract, say_readings
 from intake.errors import UsageError
 from intake.flow.lists.catalog_file import Catalog, read_catalog
 from intake.flow.lists.import_file import ListAudience
@@ -195,8 +195,7 @@ def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str])
         return
     if not read.result.readings:
         context.say(f"{read.path}: nothing read")
-    for reading in read.result.readings:
-        say_reading(context, str(read.path), reading, titles)
+    say_readings(context, str(read.path), read.result.readings, titles)
     if words := further_pages_words(str(read.path), read.result.pages):
         context.say(words, style="yellow")
 

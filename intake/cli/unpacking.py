@@ -74,8 +74,8 @@ def unpack_command(
 
     With --many the pictures show many books each, a stack or the opened box from above, those of one stack together:
     every symbol in them is looked for, and with [ocr] the text on every spine. The answer is a list: found, not listed,
-    not seen. What was read for certain is booked as if it had been scanned alone; what was not, and what only a spine
-    says, is shown and books nothing.
+    asked about, not seen. What was read for certain is booked as if it had been scanned alone; what was not, and what
+    only a spine says, is shown and books nothing.
 
     Without pictures, every line of standard input is one scan: a handheld scanner types the number and presses Enter, a
     person may type a number or a few words of the title. While others write to the library a scan waits and is tried

@@ -28,8 +28,10 @@ class Scene:
         symbols: accepted and doubtful readings, one for each symbol; two copies of a book have two.
         spines: the text of each spine; empty where none was looked for.
         left_out: places that look like bars and were not read, because there were too many.
+        other_lines: lines of text that are not a spine's, or hardly read.
     """
 
     symbols: tuple[Reading, ...]
     spines: tuple[Spine, ...] = ()
     left_out: int = 0
+    other_lines: int = 0

@@ -8,6 +8,8 @@ between two lines.
 The text reader tells along which line text runs, not which way (`intake.edges.ocr.read_lines`), so that the words of a
 spine may come in another order: rows of standing books are taken to run down. Titles are compared without order.
 
+Text of many words in long lines is no spine but what stands on the back of a book, and so are the digits under bars.
+
 What a spine says names a book no better than a title does: it is a question, never a booking.
 """
 
@@ -27,6 +29,11 @@ GAP = 1.5
 CLOSE, ALIKE, BESIDE = 0.6, 2.2, 0.5
 """Two rows of one spine: the greatest gap as a share of the lower one, the greatest ratio of their heights, and the
 least share of the shorter that lies beside the longer."""
+MOST_WORDS, WORDS_A_LINE = 12, 5
+"""Text of more words, and of at least so many in each line on average, is no spine. The words alone do not tell:
+spines close together in a stack come as one text, but in many short pieces."""
+FEWEST_DIGITS = 8
+"""Digits alone, so many and more, are a number printed under bars."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,30 +61,51 @@ class SpinePiece:
         return (self.across[0] + self.across[1]) / 2
 
 
-def spines_of(lines: Sequence[TextLine]) -> tuple[Spine, ...]:
+def spines_of(lines: Sequence[TextLine]) -> tuple[tuple[Spine, ...], int]:
     """Return the text of each spine, books that stand from the left, books that lie from the top.
+
+    With it the number of lines left out comes, that are hardly read, digits alone or of a longer text; bits of one or
+    two letters are not counted.
 
     Args:
         lines: each once, as `intake.shelving.spines.best_lines` returns them.
 
     >>> up = [TextLine("Farn", (0, 0, 9, 60)), TextLine("Moos", (40, 0, 49, 60))]
-    >>> [spine.text for spine in spines_of(up)]
-    ['Farn', 'Moos']
+    >>> spines, left_out = spines_of(up)
+    >>> [spine.text for spine in spines], left_out
+    (['Farn', 'Moos'], 0)
     """
-    pieces = [piece_of(line) for line in lines if line.score >= READ_WELL and letters_in(line.text) >= FEWEST_LETTERS]
+    text = [line for line in lines if letters_in(line.text) >= FEWEST_LETTERS]
+    pieces = [piece_of(line) for line in text if line.score >= READ_WELL and not is_number(line.text)]
     groups: list[list[SpinePiece]] = []
     for piece in pieces:
         near = [group for group in groups if any(on_one_spine(piece, other) for other in group)]
         groups = [group for group in groups if group not in near]
         groups.append([piece, *(other for group in near for other in group)])
     standing = sum(piece.upright for piece in pieces) * 2 > len(pieces)
-    spines = [spine_of(group) for group in groups]
-    return tuple(sorted(spines, key=lambda spine: spine.corners[0] if standing else spine.corners[0][::-1]))
+    kept = [group for group in groups if not is_long_text(group)]
+    spines = sorted(map(spine_of, kept), key=lambda spine: spine.corners[0] if standing else spine.corners[0][::-1])
+    return tuple(spines), len(text) - sum(map(len, kept))
 
 
 def letters_in(text: str) -> int:
     """Return how many letters and digits a text has."""
     return sum(character.isalnum() for character in text)
+
+
+def is_number(text: str) -> bool:
+    """Return whether a text is digits alone, as many as are printed under bars.
+
+    >>> is_number("9 789999 893015"), is_number("1984"), is_number("Band 12")
+    (True, False, False)
+    """
+    return letters_in(text) >= FEWEST_DIGITS and not any(character.isalpha() for character in text)
+
+
+def is_long_text(pieces: Sequence[SpinePiece]) -> bool:
+    """Return whether lines that belong together are a longer text, as on the back of a book."""
+    words = sum(len(piece.line.text.split()) for piece in pieces)
+    return words > MOST_WORDS and words >= WORDS_A_LINE * len(pieces)
 
 
 def piece_of(line: TextLine) -> SpinePiece:

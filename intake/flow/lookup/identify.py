@@ -235,7 +235,7 @@ def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str 
     """Offer what the words name, else the titles most like them; never certain."""
     having = find_editions(records, text, TITLES_LOOKED_AT)
     named = _named(text, having)
-    editions = named or _titles_near(records, text, having, box)
+    editions = named or titles_near(records, text, having, box)
     copies = copies_of_editions(records, [edition.id for edition in editions])
     alike = rank_named(named, copies=copies, box=box) if named else rank_titles(text, editions, copies=copies, box=box)
     if candidates := alike[:TITLES_SHOWN]:
@@ -255,7 +255,7 @@ def _named(text: str, having: Sequence[Edition]) -> tuple[Edition, ...]:
     return by_key or (tuple(having) if split_volume(text)[1] else ())
 
 
-def _titles_near(records: LibraryReader, text: str, having: Sequence[Edition], box: str | None) -> tuple[Edition, ...]:
+def titles_near(records: LibraryReader, text: str, having: Sequence[Edition], box: str | None) -> tuple[Edition, ...]:
     """Gather editions worth comparing: of the open box, and those that share a word, or have one but for a slip."""
     here = {copy.edition_id for copy in copies_in_box(records, box)} if box else set()
     in_box = records.get_many(Edition, sorted(here))

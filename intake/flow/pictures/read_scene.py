@@ -57,7 +57,8 @@ def read_scene(grey: Grey, decoders: Sequence[Decoder], known: CodeBook | None =
     with refusing("The picture", NOT_READ):
         symbols, left_out = read_symbols(grey, decoders=decoders, known=known)
         lines = ocr.read_lines(grey) if spines and ocr.is_installed() else ()
-        return Scene(symbols, spines_of(best_lines(lines)), left_out)
+        texts, other_lines = spines_of(best_lines(lines))
+        return Scene(symbols, texts, left_out, other_lines)
 
 
 def read_scenes(

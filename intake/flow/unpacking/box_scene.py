@@ -19,7 +19,6 @@ from intake.edges.store.queries.copies import unseen_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.errors import LibraryBusyError
 from intake.flow.lookup.identify import Doubtful, Identification, identify_each
-from intake.flow.lookup.wording import title_words
 from intake.flow.pictures.read_files import further_pages_words
 from intake.flow.pictures.read_scene import ReadScene, read_scenes
 from intake.flow.unpacking.book_pictures import code_book, is_second_line
@@ -35,18 +34,12 @@ from intake.flow.unpacking.scan_results import (
     number_of,
     scan_of,
 )
+from intake.flow.unpacking.spine_hints import SpineHint, spine_hints
 from intake.identifiers.own import serial_of
 from intake.matching.copy_candidates import apart_from_number
 from intake.model.editions import Copy, Edition
 from intake.model.readings import Reading
-from intake.model.scenes import Spine
 from intake.reading.decoders import Decoder
-from intake.shelving.spines import LEAST, ExpectedCopy, title_likeness
-
-MOST_NAMED = 3
-"""Copies named for one spine."""
-NEAR = 0.15
-"""Likeness below that of the best title within which another may be meant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,20 +69,6 @@ class SeenOther:
 
 
 @dataclass(frozen=True, slots=True)
-class SpineHint:
-    """A spine whose text is like titles on the list that were not found: a question, whatever it says.
-
-    Attributes:
-        likeness: of the best, 0 to 1.
-    """
-
-    spine: Spine
-    name: str
-    copies: tuple[tuple[Copy, Edition], ...]
-    likeness: float
-
-
-@dataclass(frozen=True, slots=True)
 class BoxScene:
     """What pictures of many books show of the box that is open.
 
@@ -99,11 +78,13 @@ class BoxScene:
         undecided: numbers read for certain that more than one thing has, one of them in the box: a person has to say.
         doubtful: what was not read for certain; nothing is booked from it.
         hints: spines like titles that were not found.
+        other_spines: the other spines: like titles listed elsewhere or found already, or like none.
         not_seen: copies listed and still in the box by the record, of which no number was read.
         labels: labels of boxes and places that are in the pictures.
         text_missing: whether the text of spines was not read, as that optional part is not installed.
         left_out: places like bars that were not read.
         further_pages: of which pictures only the first page was read, a sentence each.
+        other_lines: lines of text that are not a spine's, or hardly read.
         failed: why pictures were not read.
     """
 
@@ -112,12 +93,25 @@ class BoxScene:
     undecided: tuple[SeenOther, ...]
     doubtful: tuple[SeenOther, ...]
     hints: tuple[SpineHint, ...]
+    other_spines: tuple[SpineHint, ...]
     not_seen: tuple[tuple[Copy, Edition], ...]
     labels: tuple[str, ...]
     text_missing: bool
     left_out: int
     further_pages: tuple[str, ...]
+    other_lines: int
     failed: tuple[str, ...]
+
+    @property
+    def asked_about(self) -> frozenset[str]:
+        """The copies that a person is asked about, by a number or by a spine."""
+        by_number = (
+            candidate.copy
+            for other in (*self.undecided, *self.doubtful)
+            for candidate in other.identification.candidates
+        )
+        by_spine = (copy for hint in self.hints for copy, _ in hint.copies)
+        return frozenset(copy.accession for copy in (*by_number, *by_spine) if copy is not None)
 
 
 def look_into_box(
@@ -165,18 +159,21 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
             found.append(FoundCopy(symbol, *not_seen.pop(copy)))
         else:
             others.append(SeenOther(symbol, identification))
+    spines = tuple(spine_hints(records, box, shown, not_seen))
     sure = [other for other in others if other.seen.reading.accepted]
     return BoxScene(
         found=tuple(found),
         not_listed=tuple(other for other in sure if not may_be_in(other, not_seen)),
         undecided=tuple(other for other in sure if may_be_in(other, not_seen)),
         doubtful=tuple(other for other in others if not other.seen.reading.accepted),
-        hints=tuple(hints_of(shown, not_seen.values())),
+        hints=tuple(hint for hint in spines if hint.asks),
+        other_spines=tuple(hint for hint in spines if not hint.asks),
         not_seen=tuple(not_seen.values()),
         labels=tuple(dict.fromkeys(label.number for label in labels if label is not None)),
         text_missing=any(each.text_missing for each in shown),
         left_out=sum(each.scene.left_out for each in shown),
         further_pages=tuple(words for each in shown if (words := further_pages_words(each.name, each.pages))),
+        other_lines=sum(each.scene.other_lines for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
     )
 
@@ -218,22 +215,6 @@ def may_be_in(other: SeenOther, awaited: Collection[str]) -> bool:
     """Return whether what was read may be a copy that is still in the box."""
     copies = (candidate.copy for candidate in other.identification.candidates)
     return any(copy is not None and copy.accession in awaited for copy in copies)
-
-
-def hints_of(shown: Sequence[ReadScene], not_seen: Iterable[tuple[Copy, Edition]]) -> Iterator[SpineHint]:
-    """Yield the spines whose text is like the title of copies that were not found."""
-    expected = [
-        (ExpectedCopy(copy.accession, title_words(edition), "; ".join(edition.contributors)), (copy, edition))
-        for copy, edition in not_seen
-    ]
-    for each in shown:
-        for spine in each.scene.spines:
-            scores = sorted(
-                ((title_likeness(spine.text, one), pair) for one, pair in expected), key=lambda scored: -scored[0]
-            )
-            like = [pair for score, pair in scores if score >= max(LEAST, scores[0][0] - NEAR)][:MOST_NAMED]
-            if like:
-                yield SpineHint(spine, each.name, tuple(like), scores[0][0])
 
 
 def book_scene(

@@ -43,9 +43,9 @@ def shown(*symbols: Reading, spines: tuple[str, ...] = (), name: str = "stack.jp
     return ReadScene(name, Scene(symbols, tuple(Spine(text, 0.9, BOX) for text in spines)))
 
 
-def compared(library: Library, *scenes: ReadScene) -> BoxScene:
+def compared(library: Library, *scenes: ReadScene, box: str = "1") -> BoxScene:
     with library.reading() as records:
-        return compare_with_box(records, find_box(records, "1").number, scenes)
+        return compare_with_box(records, find_box(records, box).number, scenes)
 
 
 def test_found_not_listed_and_not_seen(arrived: Library) -> None:
@@ -62,8 +62,12 @@ def test_found_not_listed_and_not_seen(arrived: Library) -> None:
     assert [edition.key for _, edition in hint.copies] == ["O1"]
     lines = list(scene_lines(answer, number_of_box(arrived)))
     assert "1 of 4 copies still in it were found" in lines[0]
-    assert sum("not seen: " in line for line in lines) == 3
+    # O1 is asked about by its spine, G1 by its number.
+    assert sum("asked about above: " in line for line in lines) == 2
+    assert sum("not seen: " in line for line in lines) == 1
     assert NO_TEXT not in lines
+    assert not any("Left out" in line for line in lines)
+    assert any("Left out: 3 lines of text" in line for line in scene_lines(replace(answer, other_lines=3), "B1"))
     assert NO_TEXT in list(scene_lines(replace(answer, text_missing=True), "B1"))
     with arrived.reading() as records:
         assert ledger_head(records) == head
@@ -78,6 +82,28 @@ def test_a_spine_is_no_more_than_a_question(arrived: Library) -> None:
     assert list(book_scene(arrived, number_of_box(arrived), answer, station="test", now=clock.now)) == []
 
 
+def test_each_spine_is_told_once_and_what_is_cut_is_counted(arrived: Library, tmp_path: Path) -> None:
+    titles = "".join(f"V{nth},Mosses of the Valley part {nth}\n" for nth in "12345")
+    import_text(arrived, tmp_path, ListKind.EDITIONS, f"key,title\nE8,Eight Lamps\n{titles}")
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n" + "".join(f"7,V{nth}\n" for nth in "12345"))
+    box_lifecycle.close_box(arrived, "7", station="test")
+    box_lifecycle.check_in(arrived, "7", station="test")
+    spines = ("Mosses of the Valley", "Ferns of the Inner Isles", "Eight Lamps LANTERN", "Kwyjibo")
+    answer = compared(arrived, shown(spines=spines), box="7")
+    (mosses,) = answer.hints
+    assert [edition.key for _, edition in mosses.copies] == ["V1", "V2", "V3", "V4", "V5"]
+    lines = list(scene_lines(answer, number_of_box(arrived, "7")))
+    (asked,) = [line for line in lines if "a spine reads" in line]
+    assert "and 2 more?" in asked
+    told = [line for line in lines if "on a spine" in line]
+    assert len(told) == 3
+    assert f"listed in box {number_of_box(arrived, '2')}" in told[0]
+    assert "no copy of it is recorded" in told[1]
+    assert "no title like it" in told[2]
+    assert sum("asked about above: " in line for line in lines) == 5
+    assert not any("not seen: " in line for line in lines)
+
+
 def test_pictures_of_one_stack_show_each_book_once(arrived: Library) -> None:
     twice = compared(arrived, shown(read(FERNS)), shown(read(FERNS), name="again.jpg"))
     assert len(twice.found) == 1
@@ -85,9 +111,33 @@ def test_pictures_of_one_stack_show_each_book_once(arrived: Library) -> None:
     # In one picture they are two books: the second is on no list.
     both = compared(arrived, shown(read(FERNS), read(FERNS, at=300)))
     assert (len(both.found), len(both.not_listed)) == (1, 1)
+    (more,) = [line for line in scene_lines(both, number_of_box(arrived)) if "not listed: " in line]
+    assert "more copies were seen than this box has on its list" in more
+    assert "listed in this box" not in more
     # Doubtful in one picture, certain in another: it was read.
     sure = compared(arrived, shown(read(FERNS, accepted=False)), shown(read(FERNS), name="again.jpg"))
     assert (len(sure.found), sure.doubtful) == (1, ())
+
+
+def test_a_copy_too_many_may_be_that_of_another_box(arrived: Library, tmp_path: Path) -> None:
+    import_text(arrived, tmp_path, ListKind.COPIES, "box,key\n7,F1\n")
+    both = compared(arrived, shown(read(FERNS), read(FERNS, at=300)))
+    (more,) = [line for line in scene_lines(both, number_of_box(arrived)) if "not listed: " in line]
+    assert f"perhaps: listed in box {number_of_box(arrived, '7')}" in more
+    # Of a number that nothing is known of, each line says how manieth it is.
+    unknown = compared(arrived, shown(read(STRANGE), read(STRANGE, at=300)))
+    first, second = [line for line in scene_lines(unknown, number_of_box(arrived)) if "not listed: " in line]
+    assert "of this number are in the picture" not in first
+    assert "2 of this number are in the picture" in second
+
+
+def test_numbers_of_one_list_are_written_one_way(arrived: Library) -> None:
+    hyphened = list(scene_lines(compared(arrived, shown(read(STRANGE))), "B1"))
+    assert sum("978-92-95055-12-4" in line for line in hyphened) == 1
+    # The registrant of the second is in no range that is known, so that it has no hyphens.
+    mixed = list(scene_lines(compared(arrived, shown(read(STRANGE), read("9789999817189"))), "B1"))
+    assert not any("978-" in line for line in mixed)
+    assert sum(STRANGE in line for line in mixed) == 1
 
 
 def test_what_was_read_for_certain_is_booked_once_and_the_rest_waits(arrived: Library, tmp_path: Path) -> None:
