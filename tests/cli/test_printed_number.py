@@ -54,7 +54,7 @@ def test_bars_only_leaves_print_alone(intake: Intake, page: str) -> None:
 def test_bars_that_contradict_the_print_above_them_are_told(
     intake: Intake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # Weights 1 and 3 in turn (ISO 2108): 9+21+8+0+3+0+6+12+0+18+1+15 = 93, so that it ends in 7; the bars say 1.
+    # Weights 1 and 3 in turn (ISO 2108): 9+21+8+0+3+0+6+12+0+18+1+15 = 93, so the check digit is 7; the bars say 1.
     grey, _ = photograph(misprinted("978030640615", "1"), Shot(module_px=2.4, blur_px=0.5))
     monkeypatch.setattr(ocr, "is_installed", lambda: True)
     monkeypatch.setattr(ocr, "read_page", lambda *_: (TextLine("ISBN 978-0-306-40615-7", (250, 300, 450, 320)),))
