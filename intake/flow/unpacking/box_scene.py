@@ -84,6 +84,7 @@ class BoxScene:
         left_out: places like bars that were not read.
         other_lines: lines of text that are not a spine's, or hardly read.
         failed: why pictures were not read.
+        was_seen: whether any picture was read; where none was, nothing is known of the box.
     """
 
     found: tuple[FoundCopy, ...]
@@ -98,6 +99,7 @@ class BoxScene:
     left_out: int
     other_lines: int
     failed: tuple[str, ...]
+    was_seen: bool
 
     @property
     def asked_about(self) -> frozenset[str]:
@@ -171,6 +173,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         left_out=sum(each.scene.left_out for each in shown),
         other_lines=sum(each.scene.other_lines for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
+        was_seen=any(each.error is None for each in shown),
     )
 
 

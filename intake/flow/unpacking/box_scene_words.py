@@ -27,6 +27,10 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
         answer: the comparison.
         box: the number of the box.
     """
+    if not answer.was_seen:
+        yield f"Box {box}: not compared with its list, as no picture could be read."
+        yield from answer.failed
+        return
     found = frozenset(each.copy.accession for each in answer.found)
     alike = _numbers_alike(answer)
     awaited = len(answer.found) + len(answer.not_seen)
