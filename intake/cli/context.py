@@ -153,8 +153,8 @@ class CommandContext:
         self.out.print(table)
 
     @contextmanager
-    def progress(self, title: str, total: int) -> Iterator[Progress]:
-        """Show a bar on standard error where a person watches."""
+    def progress(self, title: str, total: int | None) -> Iterator[Progress]:
+        """Show a bar on standard error where a person watches; the total may become known later."""
         from rich.progress import (  # noqa: PLC0415 - as above
             BarColumn,
             MofNCompleteColumn,

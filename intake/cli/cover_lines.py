@@ -66,7 +66,11 @@ def show_covers(context: CommandContext, path: Path, answer: CoverAnswer | None)
             agree = f"{best.candidate.inliers} places agree with {best.known.name}"
             context.say(f"{path}: the cover of {answer.owners[0]} ({agree})")
         case CoverVerdict.PERHAPS:
-            context.say(f"{path}: perhaps the cover of {' or '.join(answer.owners)}; compare the pictures")
+            where = "parts of it look different" if answer.matches[0].candidate.unlike else "few places agree"
+            context.say(f"{path}: perhaps the cover of {' or '.join(answer.owners)}; {where}: compare the pictures")
         case CoverVerdict.SEVERAL:
             names = " and ".join(answer.owners)
-            context.say(f"{path}: a cover that {names} have in common; the pictures do not tell which it is")
+            context.say(f"{path}: like the covers of {names}; the pictures do not tell which of them it is")
+        case CoverVerdict.BESIDE:
+            names = " and ".join(answer.owners)
+            context.say(f"{path}: shows several books, with the covers of {names}; photograph each alone")

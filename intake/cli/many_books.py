@@ -11,8 +11,9 @@ import click
 
 from intake.cli.context import CommandContext, say_aside
 from intake.cli.read_lines import reading_contract, say_readings
-from intake.flow.pictures.read_files import find_pictures, passed_over_words
-from intake.flow.pictures.read_scene import ReadScene, read_scenes, read_sweep
+from intake.flow.pictures.read_files import find_pictures, further_pages_words, passed_over_words
+from intake.flow.pictures.read_film import film_lines, read_film
+from intake.flow.pictures.read_scene import ReadScene, read_scenes
 from intake.flow.unpacking.box_scene import look_into_box
 from intake.flow.unpacking.box_scene_words import not_read_lines, scene_lines
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from intake.cli.startup import Library
     from intake.flow.lists.catalog_file import Catalog
+    from intake.flow.pictures.read_film import ReadFilm
     from intake.flow.unpacking.box_scene import BoxScene
     from intake.model.boxes import Box
 
@@ -58,6 +60,7 @@ def scene_contract(shown: ReadScene) -> dict[str, object]:
         ],
         "text_missing": shown.text_missing,
         "left_out": shown.scene.left_out,
+        "pages": shown.pages,
         "other_lines": shown.scene.other_lines,
     }
 
@@ -73,18 +76,40 @@ def _show(context: CommandContext, shown: ReadScene, known: Catalog | None) -> N
         context.say(f"{shown.name}: a spine reads '{spine.text}'")
     for line in not_read_lines(shown.scene.left_out, shown.scene.other_lines, text_missing=shown.text_missing):
         context.say(line, style="yellow")
+    if words := further_pages_words(shown.name, shown.pages):
+        context.say(words, style="yellow")
 
 
-def read_film(context: CommandContext, film: str, known: Catalog | None, *, as_json: bool) -> None:
+def show_film(context: CommandContext, film: str, known: Catalog | None, *, as_json: bool, spines: bool) -> None:
     """Read a film taken along a shelf and show each book once, in the order in which they stand."""
-    books = read_sweep(Path(film), context.decoders(), known.book if known is not None else None)
+    with context.progress("Frames", None) as bar:
+
+        def tick(nth: int, stated: int) -> None:
+            bar.update(bar.task_ids[0], completed=nth, total=stated or None)
+
+        book = known.book if known is not None else None
+        shown = read_film(Path(film), context.decoders(), book, tick=tick)
     if as_json:
-        read = {"file": film, "error": None, "readings": [reading_contract(reading) for reading in books]}
-        click.echo(json.dumps(read, ensure_ascii=False))
+        click.echo(json.dumps(film_contract(film, shown), ensure_ascii=False))
         return
-    if not books:
+    if not shown.books:
         context.say(f"{film}: nothing read")
-    say_readings(context, Path(film).name, books, known.titles if known is not None else {})
+    say_readings(context, Path(film).name, shown.books, known.titles if known is not None else {})
+    for line in film_lines(shown, spines=spines):
+        context.say(line, style="yellow")
+
+
+def film_contract(film: str, shown: ReadFilm) -> dict[str, object]:
+    """Give what was read in a film the form that other programs rely on."""
+    return {
+        "file": film,
+        "error": None,
+        "readings": [reading_contract(reading) for reading in shown.books],
+        "frames": shown.frames,
+        "frames_read": shown.frames_read,
+        "frames_empty": shown.frames_empty,
+        "cut_short": shown.cut_short,
+    }
 
 
 def look(context: CommandContext, library: Library, box: Box, named: Sequence[Path]) -> BoxScene:

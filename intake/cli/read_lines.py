@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from intake.cli.context import CommandContext
 from intake.flow.lookup.identify import explain
 from intake.identifiers.number_lists import written_alike
-from intake.model.identifiers import Identifier
+from intake.model.identifiers import Identifier, NumberKind
 from intake.model.readings import Reading
 
 
@@ -15,10 +15,12 @@ def reading_contract(reading: Reading) -> dict[str, object]:
         "number": reading.number,
         "kind": reading.kind.value,
         "add_on": reading.add_on,
+        "add_on_unread": reading.add_on_unread,
         "accepted": reading.accepted,
         "methods": list(reading.methods),
         "score": round(reading.score, 4),
         "runner_up": reading.runner_up,
+        "misprint": misprint_in(reading),
         "corners": [[round(x, 1), round(y, 1)] for x, y in reading.corners],
     }
 
@@ -40,6 +42,18 @@ def _say_reading(
     wrong = "" if isinstance(explained, Identifier) else f": {explained.reason}"
     number = written.get(reading.number, reading.number)
     context.say(f"{name}: {sure} {reading.kind.value.upper()} {number}{add_on}{title}{wrong}")
+    if reading.add_on_unread:
+        context.say("    what is beside it may be an add-on; none was read", style="yellow")
+    if (misprint := misprint_in(reading)) and misprint != reading.number:
+        context.say(f"    the bars read {misprint}, which fails its check digit", style="yellow")
     for other, words in zip(reading.candidates, reading.beside, strict=False):
         title = f"  {titles[other]}" if other in titles else ""
         context.say(f"    printed: {written.get(other, other)}{f' ({words})' if words else ''}{title}")
+
+
+def misprint_in(reading: Reading) -> str | None:
+    """Return the digits of bars that fail their check digit; of what a reading names, no others do. Else None."""
+    if reading.accepted or reading.kind is NumberKind.OWN:
+        return None
+    named = (reading.number, *reading.candidates)
+    return next((number for number in named if not isinstance(explain(number), Identifier)), None)

@@ -13,14 +13,20 @@ from intake.cli import startup
 from intake.cli.context import CommandContext, PathArgument, pass_context, say_aside
 from intake.cli.cover_lines import covers_contract, known_covers, show_covers
 from intake.cli.list_options import ListPerson, ReadingArguments
-from intake.cli.many_books import read_film, read_many
+from intake.cli.many_books import read_many, show_film
 from intake.cli.read_lines import reading_contract, say_readings
 from intake.errors import UsageError
 from intake.flow.lists.catalog_file import Catalog, read_catalog
 from intake.flow.lists.import_file import ListAudience
 from intake.flow.lists.list_guess import ListGuess
 from intake.flow.lookup.identify import explain
-from intake.flow.pictures.read_files import ReadPicture, find_pictures, passed_over_words, read_files
+from intake.flow.pictures.read_files import (
+    ReadPicture,
+    find_pictures,
+    further_pages_words,
+    passed_over_words,
+    read_files,
+)
 from intake.flow.pictures.watch_camera import watch
 from intake.model.identifiers import Identifier
 from intake.model.readings import PictureReadings
@@ -83,7 +89,8 @@ def read_command(
 
     With --many every symbol in a picture is looked for, however small, and with [ocr] the text on every spine; both are
     shown in the order in which the books stand or lie, and with --json there is a field "spines". With --camera FILM
-    --many, a film taken along a shelf, each book is shown once, in that order, when the film ends.
+    --many, a film taken along a shelf, each book is shown once, in that order, when the film ends; in films the text on
+    spines is not read.
 
     A file that cannot be opened is reported with the reason and the run goes on; the exit status is 1 if all failed.
     """
@@ -95,7 +102,10 @@ def read_command(
         read_many(context, picture, known, as_json=as_json, spines=not bars_only)
         return
     if camera is not None:
-        (read_film if many else _watch)(context, camera, known, as_json=as_json)
+        if many:
+            show_film(context, camera, known, as_json=as_json, spines=not bars_only)
+        else:
+            _watch(context, camera, known, as_json=as_json)
         return
     titles: Mapping[str, str] = known.titles if known is not None else {}
     book = known.book if known is not None else None
@@ -159,7 +169,7 @@ def _watch(context: CommandContext, camera: str, known: Catalog | None, *, as_js
     source = int(camera) if camera.isdecimal() else Path(camera)
     name = f"camera {source}" if isinstance(source, int) else str(source)
     started = startup.now()
-    for reading in watch(source, context.decoders(), book):
+    for reading in watch(source, context.decoders(), book, on_cut=say_aside):
         ms = (startup.now() - started).total_seconds() * 1000
         result = PictureReadings(name, round(ms, 1), (reading,))
         if as_json:
@@ -174,6 +184,7 @@ def contract(result: PictureReadings) -> dict[str, object]:
         "file": result.file,
         "ms": result.ms,
         "error": result.error,
+        "pages": result.pages,
         "readings": [reading_contract(reading) for reading in result.readings],
     }
 
@@ -185,6 +196,8 @@ def _show(context: CommandContext, read: ReadPicture, titles: Mapping[str, str])
     if not read.result.readings:
         context.say(f"{read.path}: nothing read")
     say_readings(context, str(read.path), read.result.readings, titles)
+    if words := further_pages_words(str(read.path), read.result.pages):
+        context.say(words, style="yellow")
 
 
 @click.command("explain")

@@ -21,7 +21,7 @@ from intake.errors import IntakeError, LibraryBusyError, RefusedError, UsageErro
 from intake.flow.lookup.reason_words import reasons_words
 from intake.flow.lookup.resolve import find_box
 from intake.flow.lookup.wording import whole_words
-from intake.flow.pictures.read_files import find_pictures, passed_over_words
+from intake.flow.pictures.read_files import find_pictures, further_pages_words, passed_over_words
 from intake.flow.unpacking.book_pictures import book_pictures
 from intake.flow.unpacking.book_scan import book_scan, check_unpackable
 from intake.flow.unpacking.box_scene import book_scene
@@ -222,6 +222,8 @@ def _from_pictures(
             failed += read.result.error is not None
             if read.result.error:
                 context.say(read.result.error, style="yellow")
+            if words := further_pages_words(str(read.path), read.result.pages):
+                context.say(words, style="yellow")
             for outcome in outcomes:
                 show_outcome(context, outcome)
     for cover in covers.unusable:

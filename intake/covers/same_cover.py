@@ -6,6 +6,7 @@ spot, as those of bars or of a screen of dots, count once. A picture of another 
 part, and so may count: which of several it is, the caller compares.
 """
 
+from collections import Counter
 from dataclasses import dataclass
 
 import cv2
@@ -25,6 +26,9 @@ FEWEST_FIELDS = 6
 """The places must lie in so many squares with this part of the longer side."""
 MOST_IN_LINE = 11
 """Places along one line, or in fewer squares, count no more: the same words in the same type stand on many covers."""
+PART, FEWEST_HERE = 1 / 6, 8
+"""A square with this part of the longer side is unlike, showing something else, where either picture has so many
+features in it and none agree."""
 FEWEST_PAIRS = 6
 LARGEST_STRETCH = 10.0
 """A homography that stretches areas by more, or shrinks them so, is none of a camera before a book."""
@@ -41,10 +45,13 @@ class CoverAgreement:
     Attributes:
         inliers: places in which they agree under one homography; 0 where there is none.
         homography: float64, 3 by 3, from pixels of the first picture to those of the second; None where there is none.
+        unlike: 0 to 1, the share of the squares with features in both pictures in which none agree. Glare and wrap make
+            some; another title on the same illustration makes as many.
     """
 
     inliers: int
     homography: npt.NDArray[np.float64] | None = None
+    unlike: float = 0.0
 
 
 NO_AGREEMENT = CoverAgreement(0)
@@ -72,7 +79,19 @@ def compare(picture: CoverFeatures, cover: CoverFeatures) -> CoverAgreement:
         fields < FEWEST_FIELDS
         or min(breadth(here[good]) / max(picture.size), breadth(there[good]) / max(cover.size)) < BREADTH
     )
-    return CoverAgreement(min(inliers, MOST_IN_LINE) if narrow else inliers, homography)
+    unlike = unlike_share(picture, cover, homography, there[good]) if inliers > MOST_IN_LINE else 0.0
+    return CoverAgreement(min(inliers, MOST_IN_LINE) if narrow else inliers, homography, unlike)
+
+
+def unlike_share(
+    picture: CoverFeatures, cover: CoverFeatures, homography: npt.NDArray[np.float64], agreeing: Floats
+) -> float:
+    """Return the share of squares of a cover in which both pictures have features and none agree; 0 for no square."""
+    cell = PART * max(cover.size)
+    put = cv2.perspectiveTransform(picture.points[:, None].astype(np.float64), homography)[:, 0]
+    ours, theirs, common = (Counter(map(tuple, (each // cell).astype(int))) for each in (put, cover.points, agreeing))
+    seen = [square for square, count in theirs.items() if min(count, ours[square]) >= FEWEST_HERE]
+    return sum(common[square] == 0 for square in seen) / max(len(seen), 1)
 
 
 def pairs_of(picture: CoverFeatures, cover: CoverFeatures) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:

@@ -4,9 +4,10 @@
 (colour, palette, transparency, 16 bits, CMYK, several frames, an EXIF orientation) is converted to one grey picture,
 upright, 8 bits: that is all that reading needs. The header is read, and the size checked, before a pixel is decoded.
 
-Only the first frame is used, and no file is changed.
+Only the first page or frame is used, and how many there are is counted; no file is changed.
 
-Sources: EXIF 2.32 (CIPA DC-008), tag 0x0112 orientation; ITU-R BT.601 luma as the grey of a colour.
+Sources: EXIF 2.32 (CIPA DC-008), tag 0x0112 orientation; ITU-R BT.601 luma as the grey of a colour; TIFF 6.0, tag 254
+NewSubfileType.
 """
 
 import hashlib
@@ -14,14 +15,16 @@ import threading
 import warnings
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL.TiffImagePlugin import TiffImageFile
 
 from intake.edges import heif_opener
 from intake.edges.decoder_faults import REMEDY, reason, refusing
@@ -38,6 +41,9 @@ LARGEST_BYTES = 500_000_000
 """More than 50 megapixels of 16-bit colour with transparency need uncompressed."""
 LONGEST_PX = 65_535
 """The longest side that JPEG can hold (ITU-T T.81, 16 bits) and that zxing-cpp takes; scanners give strips as long."""
+SUBFILE_TYPE = 254
+NO_PAGE = 0b101
+"""Bits of that tag: a page is a reduced version of another, or its transparency mask."""
 
 heif_opener.register()
 
@@ -60,6 +66,7 @@ class Loaded:
         media_type: as registered with IANA ("image/jpeg").
         width_px, height_px: of the upright picture.
         name: the file's name without its folder.
+        pages: pages or frames in the file, of which this is the first.
     """
 
     grey: npt.NDArray[np.uint8]
@@ -68,6 +75,7 @@ class Loaded:
     width_px: int
     height_px: int
     name: str
+    pages: int = 1
 
     @property
     def record(self) -> Picture:
@@ -142,7 +150,8 @@ def load(path: Path) -> Loaded:
     with opened(path) as image:
         media_type = media_type_of(image)
         grey = upright_grey(image)
-    return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name)
+        pages = count_pages(image)
+    return Loaded(grey, digest, media_type, grey.shape[1], grey.shape[0], path.name, pages)
 
 
 @contextmanager
@@ -207,6 +216,23 @@ def without_warnings() -> Iterator[None]:
 def media_type_of(image: Image.Image) -> str:
     """Return the IANA media type; an MPO file, as written by several phones, is a JPEG."""
     return "image/jpeg" if image.format in ("JPEG", "MPO") else Image.MIME.get(image.format or "", "image/unknown")
+
+
+def count_pages(image: Image.Image) -> int:
+    """Count the pages or frames of an open picture whose first is decoded; of a damaged file those before the damage.
+
+    In a JPEG file, what follows the first picture is the camera's: a preview, or a map of depth or light.
+    """
+    if image.format in ("JPEG", "MPO"):
+        return 1
+    pages = 0
+    with suppress(Exception):  # the end; or whatever damage makes the library throw, the first page is there
+        if not isinstance(image, TiffImageFile):
+            return int(getattr(image, "n_frames", 1))
+        for nth in count():
+            image.seek(nth)
+            pages += not int(image.tag_v2.get(SUBFILE_TYPE, 0)) & NO_PAGE
+    return max(pages, 1)
 
 
 def upright_grey(image: Image.Image) -> npt.NDArray[np.uint8]:

@@ -18,6 +18,7 @@ class Reading:
         accepted: whether it may be booked without asking a person.
         methods: how it was read, strongest evidence first ("zxing", "zbar", "grey", "print").
         score: 0 to 1, how strongly the evidence supports the number.
+        add_on_unread: whether something beside the symbol looks like a supplement, of which nothing sure was read.
         runner_up: the next best number where one was considered.
         candidates: numbers to show a person who has to choose, best first: at most three from a symbol, all that are
             printed on a page; empty where there is only one.
@@ -35,16 +36,23 @@ class Reading:
     corners: tuple[Point, ...] = ()
     candidates: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
+    add_on_unread: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class PictureReadings:
-    """Everything read from one picture file; `error` is the reason if the file could not be opened."""
+    """Everything read from one picture file.
+
+    Attributes:
+        error: the reason if the file could not be opened or read.
+        pages: pages or frames in the file, of which the first was read.
+    """
 
     file: str
     ms: float
     readings: tuple[Reading, ...] = field(default=())
     error: str | None = None
+    pages: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,6 +52,12 @@ class ReasonKind(StrEnum):
     """Its cover is that of an earlier photograph of this copy: copy; count: places that agree."""
     COVER_LIKE = "cover like"
     """Its cover is perhaps that of an earlier photograph of this copy: copy; count: places that agree."""
+    COVER_UNLIKE = "cover unlike"
+    """Parts of its cover look different from that of the earlier photograph."""
+    COVER_OF_VOLUME = "cover of volume"
+    """It is a volume, of whose set no other was photographed: another may wear the same cover."""
+    COVERS_BESIDE = "covers beside"
+    """The picture shows so many books beside each other: count."""
     COVER_SHARED = "cover shared"
     """So many copies have this cover, or may have: count; texts: what tells them apart by their records."""
 

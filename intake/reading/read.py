@@ -26,7 +26,6 @@ from itertools import islice
 import cv2
 import numpy as np
 
-from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
 from intake.reading.band_digits import read_bands
 from intake.reading.code_book import CodeBook
@@ -46,25 +45,21 @@ from intake.reading.locate import (
 from intake.reading.noisy import read_noisy
 from intake.reading.probes import (
     CLEARLY_FRAMED,
-    FEWER_EDGES,
-    FEWEST_EDGES,
     FRAMED,
     bar_correlation,
-    count_edges_beside,
     edge_evidence,
     evidence_on_reading,
     profile_evidence,
-    supplement_evidence,
     vote_on_other_views,
     vote_on_picture,
     vote_on_region,
     vote_on_symbol,
 )
 from intake.reading.strips import read_strips
+from intake.reading.supplements import read_supplements, with_unread_supplements
 from intake.reading.symbol_forms import SymbolForm
 from intake.reading.symbologies import EAN8, symbology_of
-from intake.reading.versions import CLEAR, FIRST, PLAIN, REST, SLIGHT, Version
-from intake.reading.vote import add_on_votes, agreed_add_on, group_votes
+from intake.reading.versions import FIRST, REST, SLIGHT, Version
 
 EdgeCounts = dict[tuple[Point, ...], int]
 """Corners of regions, strongest first, with the number of edges across each."""
@@ -134,7 +129,7 @@ def read(grey: Grey, *, decoders: Sequence[Decoder], known: CodeBook | None = No
     if textured and not evidence.votes and not evidence.profiles:
         evidence.add(vote_on_other_views(grey, decoders))
     read_supplements(grey, evidence, decoders)
-    return evidence.readings()
+    return with_unread_supplements(grey, evidence)
 
 
 def skim(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
@@ -147,7 +142,7 @@ def skim(grey: Grey, *, decoders: Sequence[Decoder]) -> tuple[Reading, ...]:
         return ()
     decode_whole(grey, evidence, decoders)
     read_supplements(grey, evidence, decoders)
-    return evidence.readings()
+    return with_unread_supplements(grey, evidence)
 
 
 def decode_whole(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:
@@ -276,24 +271,3 @@ def recrop_and_retry(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]
     for reading in evidence.doubtful():
         if not set(reading.methods).isdisjoint(decoder.name for decoder in decoders):
             try_variant(grey, reading.corners, FIRST, evidence, decoders)
-
-
-def read_supplements(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]) -> None:
-    """Read supplements where there are edges beside a symbol and no supplement has been agreed on.
-
-    The decoders are tried first, then the grey levels are compared; these need fewer edges, which blur removes.
-    """
-    edges: dict[tuple[Point, ...], int] = {}
-    for place in group_votes(evidence.votes):
-        if place.form is not SymbolForm.LONG:
-            continue
-        edges[place.corners] = count_edges_beside(grey, place.corners)
-        if add_on_votes(place) or edges[place.corners] >= FEWEST_EDGES:
-            for version in (PLAIN, CLEAR):
-                if not any(agreed_add_on(now) for now in group_votes(evidence.votes) if now.number == place.number):
-                    evidence.add(vote_on_symbol(grey, place.corners, decoders, version))
-    for reading in evidence.accepted():
-        if reading.add_on is None and reading.kind is not NumberKind.OWN and symbology_of(reading.number) is not EAN8:
-            known = edges.get(reading.corners)
-            if (count_edges_beside(grey, reading.corners) if known is None else known) >= FEWER_EDGES:
-                evidence.add_supplement(supplement_evidence(grey, reading))

@@ -6,8 +6,10 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
+import zint
 
 from tests.cli.conftest import Intake
+from tests.reading.drawing import Shot, photograph, symbol
 from tests.reading.test_frame_pool import FIRST, SECOND, frame, video
 from tests.reading.test_grey_level import BOOK, defocused, others
 
@@ -26,7 +28,24 @@ def test_what_is_no_video_ends_with_1_and_is_named(intake: Intake, tmp_path: Pat
     (tmp_path / "books.avi").write_bytes(b"no video")
     said = intake("read", "--camera", "books.avi")
     assert said.status == 1
-    assert "books.avi" in said.err
+    assert "books.avi was cut short or is damaged; copy it again" in said.err
+    (tmp_path / "books.txt").write_bytes(b"no video")
+    assert "give an MP4" in intake("read", "--camera", "books.txt").err
+    assert "does not exist" in intake("read", "--camera", "gone.mp4").err
+
+
+def test_a_video_of_which_the_end_is_missing_is_told(intake: Intake, tmp_path: Path) -> None:
+    # The header of an AVI file stands at its beginning, so that a copy that broke off still states all its frames.
+    whole = video(tmp_path / "whole.avi", [frame(FIRST, seed, blur=0.7, noise=3) for seed in range(12)])
+    data = whole.read_bytes()
+    (tmp_path / "cut.avi").write_bytes(data[: len(data) // 2])
+    assert "cut short" not in intake("read", "--camera", "whole.avi").err
+    said = intake("read", "--camera", "cut.avi")
+    assert said.status == 0
+    assert "cut.avi was cut short or is damaged: of its 12 frames" in said.err
+    told = json.loads(intake("read", "--many", "--json", "--camera", "cut.avi").out)
+    assert 0 < told["frames"] < 8
+    assert f"of its 12 frames {told['frames']} could be read" in told["cut_short"]
 
 
 @pytest.mark.parametrize("listed", [True, False])
@@ -39,3 +58,10 @@ def test_the_catalog_is_the_readers_code_book(intake: Intake, tmp_path: Path, li
     (reading,) = json.loads(said.out)["readings"]
     assert (reading["number"], reading["accepted"]) == (BOOK, True)
     assert ("book" in reading["methods"]) == listed
+
+
+def test_an_add_on_that_is_seen_and_not_read_is_told(intake: Intake, tmp_path: Path) -> None:
+    grey, _ = photograph(symbol(zint.Symbology.EANX_CHK, f"{FIRST}+51299"), Shot(size=(480, 360)))
+    cv2.imwrite(str(tmp_path / "cut.png"), grey[:, :400])
+    assert "may be an add-on; none was read" in intake("read", "--bars-only", "cut.png").out
+    assert json.loads(intake("read", "--bars-only", "--json", "cut.png").out)["readings"][0]["add_on_unread"]

@@ -44,7 +44,7 @@ def test_covers_in_common_and_pictures_left_out_are_named(intake: Intake, covers
     said = intake("read", "--bars-only", "--covers", covers, "seen.png")
     assert "CHARTS" in said.out
     assert "REPRINT" in said.out
-    assert "have in common" in said.out
+    assert "the pictures do not tell which of them it is" in said.out
     assert "note.jpg was left out" in said.err
 
 

@@ -4,7 +4,9 @@ import json
 from pathlib import Path
 
 import cv2
+import numpy as np
 import pytest
+from PIL import Image
 
 from intake.cli.context import CommandContext
 from intake.edges import ocr
@@ -35,8 +37,21 @@ def test_a_film_shows_each_book_once_in_order(intake: Intake, tmp_path: Path) ->
     shelf, _ = drawn_books([INNER, FERNS], columns=2, module_px=2.2, seed=8)
     video(tmp_path / "shelf.avi", [shelf[:416, x : x + 640] for x in (480, 320, 160, 0, 160)])
     said = intake("read", "--many", "--json", "--camera", "shelf.avi")
-    assert [each["number"] for each in json.loads(said.out)["readings"]] == [INNER, FERNS]
+    told = json.loads(said.out)
+    assert [each["number"] for each in told["readings"]] == [INNER, FERNS]
+    assert (told["frames"], told["frames_read"], told["frames_empty"], told["cut_short"]) == (5, 5, 0, None)
+    assert "The text on spines is not read in a film" in intake("read", "--many", "--camera", "shelf.avi").out
     assert "has no end" in intake("read", "--many", "--camera", "0").err
+
+
+def test_frames_of_a_film_without_a_certain_number_are_counted(intake: Intake, tmp_path: Path) -> None:
+    shelf, _ = drawn_books([INNER, FERNS], columns=2, module_px=2.2, seed=8)
+    blurred = np.asarray(cv2.blur(shelf, (61, 1)), np.uint8)
+    film = [*(shelf[:416, x : x + 640] for x in (480, 320)), *(blurred[:416, x : x + 640] for x in (160, 0))]
+    video(tmp_path / "shelf.avi", film)
+    said = intake("read", "--many", "--bars-only", "--camera", "shelf.avi")
+    assert "In 2 of the 4 frames that were read no number was certain" in said.out
+    assert "spines" not in said.out
 
 
 @pytest.mark.slow
@@ -70,3 +85,14 @@ def test_options_that_do_not_go_together_are_refused(stocked: Intake, stack: str
     assert "leave out --covers" in stocked("unpack", "1", "--many", "--covers", ".", stack).err
     assert "are not compared with covers" in stocked("read", "--many", "--covers", ".", stack).err
     assert stocked("unpack", "1", "--many", "gone.png").status != 0
+
+
+@pytest.mark.parametrize(
+    "command", [("read",), ("read", "--many"), ("unpack", "1", "--no-ask"), ("unpack", "1", "--many", "--dry-run")]
+)
+def test_further_pages_of_a_file_are_told(stocked: Intake, tmp_path: Path, command: tuple[str, ...]) -> None:
+    pages = [Image.fromarray(drawn_books([number], columns=1, module_px=2, seed=6)[0]) for number in (INNER, FERNS)]
+    pages[0].save(tmp_path / "scan.tiff", save_all=True, append_images=pages[1:])
+    assert "scan.tiff has 2 pages or frames, and only the first was read" in stocked(*command, "scan.tiff").out
+    if command[0] == "read":
+        assert json.loads(stocked(*command, "--json", "scan.tiff").out)["pages"] == 2

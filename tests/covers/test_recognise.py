@@ -9,7 +9,7 @@ import pytest
 
 from intake.covers.coded_covers import CodedCovers, uncoded
 from intake.covers.cover_features import CoverFeatures, describe
-from intake.covers.recognise import ASK, SURE, outline_of, recognise
+from intake.covers.recognise import ASK, SURE, UNLIKE, outline_of, recognise
 from intake.covers.same_cover import NO_AGREEMENT, compare, pairs_of
 from intake.covers.short_list import differing_bits
 from intake.covers.visual_words import learn
@@ -109,3 +109,22 @@ def test_differing_bits_are_those_that_python_counts() -> None:
     left, right = rng.integers(0, 2**64, 50, np.uint64), rng.integers(0, 2**64, 1, np.uint64)[0]
     counted = [(int(one) ^ int(right)).bit_count() for one in left]
     assert differing_bits(left, right).tolist() == counted
+
+
+def test_other_words_on_the_same_illustration_are_unlike_there(features: list[CoverFeatures]) -> None:
+    """The upper half of both covers is print in the same type, of other words; the lower half is one illustration."""
+    words = [
+        ("A Guide to the", "Orchids and Vetches", "of the Lower Moss", "by Ilse Tarn", "with forty plates"),
+        ("Songs of the Quay", "Sixteen Evenings", "beside the Kelp Fire", "told by Orm Wick", "in two languages"),
+    ]
+    for number in (2, 6):
+        covers = []
+        for lines in words:
+            cover = draw_cover(number)
+            cover[: HEIGHT // 2] = 200
+            for nth, line in enumerate(lines):
+                cv2.putText(cover, line, (8, 34 + 40 * nth), cv2.FONT_HERSHEY_TRIPLEX, 0.8, 20, 1, cv2.LINE_AA)
+            covers.append(cover)
+        known = describe(covers[0])
+        same, other = (compare(describe(photograph(cover, 40)), known) for cover in covers)
+        assert same.unlike <= UNLIKE < other.unlike

@@ -18,7 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from intake.edges.pictures import LARGEST_PX, LONGEST_PX, SUFFIXES, Loaded, find, load, passed_over
+from intake.edges.pictures import LARGEST_PX, LONGEST_PX, SUBFILE_TYPE, SUFFIXES, Loaded, find, load, passed_over
 from intake.errors import FileError
 from tests.drawn_examples import examples
 
@@ -237,3 +237,29 @@ def test_tiny_and_long_pictures_load(tmp_path: Path) -> None:
         picture = load(saved(tmp_path / "a.png", Image.new("RGB", size, "white")))
         assert (picture.width_px, picture.height_px) == size
         assert picture.grey.min() == 255
+
+
+@pytest.mark.parametrize("suffix", ["tiff", "gif", "webp", "png"])
+def test_pages_and_frames_after_the_first_are_counted(tmp_path: Path, suffix: str) -> None:
+    further = [Image.fromarray(np.full((60, 100), tone, np.uint8)) for tone in (60, 120)]
+    first = load(saved(tmp_path / f"a.{suffix}", stored(), save_all=True, append_images=further))
+    assert first.pages == 3
+    assert dark_corner(first.grey) == "top left"
+    assert load(saved(tmp_path / f"b.{suffix}", stored())).pages == 1
+
+
+def test_a_preview_in_a_tiff_is_not_a_page(tmp_path: Path) -> None:
+    # TIFF 6.0, tag 254 NewSubfileType, bit 0: "a reduced-resolution version of another image in this TIFF file".
+    preview = stored().resize((50, 30))
+    preview.encoderinfo = {"tiffinfo": {SUBFILE_TYPE: 1}}
+    assert load(saved(tmp_path / "a.tiff", stored(), save_all=True, append_images=[preview])).pages == 1
+
+
+def test_a_second_page_that_is_damaged_does_not_lose_the_first(tmp_path: Path) -> None:
+    path = saved(tmp_path / "a.tiff", stored(), save_all=True, append_images=[stored()])
+    data = path.read_bytes()
+    with Image.open(path) as image:
+        image.seek(1)
+        second = image._frame_pos[1]  # type: ignore[attr-defined]  # where its directory begins
+    path.write_bytes(data[: second + 1])
+    assert dark_corner(load(path).grey) == "top left"

@@ -10,7 +10,7 @@ import zint
 
 from intake.model.identifiers import NumberKind
 from intake.model.readings import Point, Reading
-from intake.reading import read as order
+from intake.reading import supplements
 from intake.reading.decoders import Decoder, available
 from intake.reading.fuse import SupplementEvidence, with_supplement
 from intake.reading.grey_supplement import read_supplement
@@ -72,7 +72,7 @@ def test_it_reads_supplements_that_no_decoder_does(
 ) -> None:
     picture, _ = shown(drawn(f"{number[:12]}+{add_on}"), blur=blur, tilt=tilt, angle=angle)
     with monkeypatch.context() as without:
-        without.setattr(order, "supplement_evidence", lambda grey, reading: None)
+        without.setattr(supplements, "supplement_evidence", lambda grey, reading: None)
         assert accepted(picture) == [(number, None)]
     assert accepted(picture) == [(number, add_on)]
 

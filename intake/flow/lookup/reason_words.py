@@ -72,6 +72,9 @@ _WORDS: Mapping[ReasonKind, Callable[[Reason], str]] = {
     ReasonKind.COVER_LIKE: lambda r: (
         f"its cover is perhaps that of the photograph of copy {r.copy}, {r.count} places agree: compare them"
     ),
+    ReasonKind.COVER_UNLIKE: lambda _: "parts of the two look different: look at the title",
+    ReasonKind.COVER_OF_VOLUME: lambda _: "volumes without a photograph may look alike: look at the volume",
+    ReasonKind.COVERS_BESIDE: lambda r: f"the picture shows {r.count} books beside each other: photograph each alone",
     ReasonKind.COVER_SHARED: _cover_shared,
     ReasonKind.NAMED: lambda _: "its key, or its words and volume, as typed",
     ReasonKind.SAME_TITLE: lambda _: "the very title",

@@ -158,8 +158,8 @@ def _only_copy(records: LibraryReader, edition: Edition, text: str) -> Copy:
     if len(copies) != 1:
         numbers = ", ".join(copy.accession for copy in copies)
         which = f"with {counted(len(copies), 'copy', 'copies')} ({numbers})" if copies else "without a copy"
-        why = f"is an edition {which}"
-        raise RefusedError(f"{text!r}", why, "name the copy by its own number", field="copy")
+        remedy = "name the copy by its own number" if copies else "add a copy of it first"
+        raise RefusedError(f"{text!r}", f"is an edition {which}", remedy, field="copy")
     return copies[0]
 
 

@@ -7,6 +7,7 @@ all, so that only new pictures are opened.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +22,7 @@ from intake.edges import pictures
 from intake.edges.cover_cache import INDEX, CoverCache, Members
 from intake.errors import FileError
 from intake.model.covers import CoverCandidate, CoverVerdict
+from intake.reading.geometry import centre_of, contains
 
 VERSION = 1
 """Of the arrays kept; it changes with whatever changes them."""
@@ -104,8 +106,20 @@ class CoverLibrary:
             for known in self.known[candidate.cover]
             if known.sha256 != besides
         )
-        verdict, owners = judge([(match.known.owner, match.candidate.inliers) for match in matches])
+        places = [(match.known.owner, match.candidate.inliers) for match in matches]
+        verdict, owners = judge(places, unlike=bool(matches) and matches[0].candidate.unlike)
+        if verdict is CoverVerdict.SEVERAL and are_apart(matches, owners):
+            verdict = CoverVerdict.BESIDE
         return CoverAnswer(verdict, owners, matches)
+
+
+def are_apart(matches: Sequence[CoverMatch], owners: Sequence[str]) -> bool:
+    """Return whether any two of these owners' covers lie beside each other in the picture: it shows several books."""
+    best = {match.known.owner: match.candidate.corners for match in reversed(matches)}
+    return any(
+        not contains(best[one], centre_of(best[other])) and not contains(best[other], centre_of(best[one]))
+        for one, other in combinations(owners, 2)
+    )
 
 
 def open_covers(

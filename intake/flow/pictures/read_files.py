@@ -131,14 +131,15 @@ def read_file(path: Path, decoders: Sequence[Decoder], known: CodeBook | None = 
     picture: Picture | None = None
     readings: tuple[Reading, ...] = ()
     error = None
+    pages = 1
     try:
         loaded = pictures.load(path)
         with refusing(str(path), NOT_READ):
             readings = read(loaded.grey, decoders=decoders, known=known)
-        picture = loaded.record
+        picture, pages = loaded.record, loaded.pages
     except IntakeError as reason:
         error = str(reason)
-    return ReadPicture(path, PictureReadings(str(path), since(started), readings, error), picture)
+    return ReadPicture(path, PictureReadings(str(path), since(started), readings, error, pages), picture)
 
 
 def file_with_print(picture: ReadPicture, known: CodeBook | None) -> ReadPicture:
@@ -261,3 +262,10 @@ def passed_over_words(named: Sequence[Path]) -> str:
     return (
         f"Left out in the folders, by the ends of their names: {counts}. A picture among them is read if you name it."
     )
+
+
+def further_pages_words(name: str, pages: int) -> str:
+    """Write that only the first page of a picture file was read; empty where it has one."""
+    if pages < 2:
+        return ""
+    return f"{name} has {pages} pages or frames, and only the first was read; save each as a picture of its own."

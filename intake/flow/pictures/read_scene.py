@@ -1,24 +1,21 @@
-"""Pictures and films of many books at a time: an opened box, a stack, a trolley, a shelf."""
+"""Pictures of many books at a time: an opened box, a stack, a trolley, a shelf."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from intake.edges import camera, ocr, pictures
+from intake.edges import ocr, pictures
 from intake.edges.decoder_faults import refusing
 from intake.errors import IntakeError
 from intake.flow.pictures.read_files import NOT_READ
 from intake.flow.pictures.received import load_received
-from intake.model.readings import Reading
 from intake.model.scenes import Scene
 from intake.model.sightings import NAMELESS, Picture
 from intake.reading.code_book import CodeBook
 from intake.reading.decoders import Decoder
 from intake.reading.geometry import Grey
-from intake.reading.read import read
 from intake.reading.scene_symbols import read_symbols
 from intake.reading.spine_lines import spines_of
-from intake.reading.sweep import STILL, Sweep, moved
 from intake.shelving.spines import best_lines
 
 
@@ -33,6 +30,7 @@ class ReadScene:
         text_missing: whether the text of spines was asked for and not read, as that optional part is not installed.
         error: why the file was not opened or read.
         source: the file, or the bytes that a station sent.
+        pages: pages or frames in the file, of which the first was read.
     """
 
     name: str
@@ -41,6 +39,7 @@ class ReadScene:
     text_missing: bool = False
     error: str | None = None
     source: Path | bytes = b""
+    pages: int = 1
 
 
 def read_scene(grey: Grey, decoders: Sequence[Decoder], known: CodeBook | None = None, *, spines: bool = True) -> Scene:
@@ -84,34 +83,9 @@ def read_scenes(
         try:
             loaded = pictures.load(source) if isinstance(source, Path) else load_received(source)
             scene = read_scene(loaded.grey, decoders, known, spines=spines)
-            shown = ReadScene(name, scene, loaded.record, spines and not ocr.is_installed(), source=source)
+            text_missing = spines and not ocr.is_installed()
+            shown = ReadScene(name, scene, loaded.record, text_missing, source=source, pages=loaded.pages)
         except IntakeError as error:
             shown = ReadScene(name, Scene(()), error=str(error), source=source)
         yield shown
         tick()
-
-
-def read_sweep(film: Path, decoders: Sequence[Decoder], known: CodeBook | None = None) -> tuple[Reading, ...]:
-    """Read a film taken along a shelf or round a stack; each book once, in the order in which they stand.
-
-    Frames in which the camera has hardly gone on are passed over: they show what the last one showed.
-
-    Raises:
-        FileError: the file is not a video, or a frame cannot be read.
-    """
-    sweep = Sweep()
-    before: Grey | None = None
-    x = y = 0.0
-    for grey in camera.frames(film):
-        if before is not None and before.shape == grey.shape:
-            step = moved(grey, before)
-            x, y = x + step[0], y + step[1]
-        first = before is None
-        before = grey
-        if not first and max(abs(x), abs(y)) < STILL * max(grey.shape):
-            continue
-        with refusing("A frame", NOT_READ, "try another film"):
-            readings = read(grey, decoders=decoders, known=known)
-        sweep = sweep.add(readings, (x, y))
-        x = y = 0.0
-    return sweep.books()

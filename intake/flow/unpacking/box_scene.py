@@ -19,6 +19,7 @@ from intake.edges.store.queries.copies import unseen_in_box
 from intake.edges.store.reader import LibraryReader
 from intake.errors import LibraryBusyError
 from intake.flow.lookup.identify import Doubtful, Identification, identify_each
+from intake.flow.pictures.read_files import further_pages_words
 from intake.flow.pictures.read_scene import ReadScene, read_scenes
 from intake.flow.unpacking.book_pictures import code_book, is_second_line
 from intake.flow.unpacking.book_scan import book_scan, label_of
@@ -82,6 +83,7 @@ class BoxScene:
         labels: labels of boxes and places that are in the pictures.
         text_missing: whether the text of spines was not read, as that optional part is not installed.
         left_out: places like bars that were not read.
+        further_pages: of which pictures only the first page was read, a sentence each.
         other_lines: lines of text that are not a spine's, or hardly read.
         failed: why pictures were not read.
         was_seen: whether any picture was read; where none was, nothing is known of the box.
@@ -97,6 +99,7 @@ class BoxScene:
     labels: tuple[str, ...]
     text_missing: bool
     left_out: int
+    further_pages: tuple[str, ...]
     other_lines: int
     failed: tuple[str, ...]
     was_seen: bool
@@ -171,6 +174,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         labels=tuple(dict.fromkeys(label.number for label in labels if label is not None)),
         text_missing=any(each.text_missing for each in shown),
         left_out=sum(each.scene.left_out for each in shown),
+        further_pages=tuple(words for each in shown if (words := further_pages_words(each.name, each.pages))),
         other_lines=sum(each.scene.other_lines for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
         was_seen=any(each.error is None for each in shown),

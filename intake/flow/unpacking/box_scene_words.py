@@ -54,6 +54,7 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
     if answer.labels:
         yield f"  labels of boxes and places: {', '.join(answer.labels)}"
     yield from not_read_lines(answer.left_out, answer.other_lines, text_missing=answer.text_missing)
+    yield from answer.further_pages
     yield from answer.failed
 
 

@@ -31,10 +31,9 @@ from intake.model.editions import Copy, Edition, title_key
 from intake.model.readings import Reading
 from intake.model.reasons import Reason, ReasonKind
 from intake.model.sightings import Picture
+from intake.model.volumes import split_volume
 
-BOOKED_FROM = 30
-"""Places that must agree to book without asking: of 370 strangers drawn with the same few words, one reached 24."""
-MOST_NAMED = 5
+MOST_NAMED = 12
 """Copies named to a person who has to choose."""
 SHOWN_BY_EDITION = ("title", "volume", "statement", "year", "publisher", "number", "binding", "language")
 SHOWN_BY_COPY = ("printing_id", "signed", "limitation", "has_jacket", "slipcase", "covering", "finish", "sewing")
@@ -148,17 +147,24 @@ def weighed(records: LibraryReader, answer: CoverAnswer, photographed: set[str])
     owners = [owner for owner in answer.owners[:MOST_NAMED] if owner in pairs]
     if not owners:
         return None  # withdrawn meanwhile
-    places = answer.matches[0].candidate.inliers
-    if answer.verdict is CoverVerdict.PERHAPS or (len(owners) == 1 and places < BOOKED_FROM):
-        reason = Reason(ReasonKind.COVER_LIKE, copy=owners[0], count=places)
-        return CoverEvidence(tuple(owners), (reason,), trusted=False)
+    best = answer.matches[0].candidate
+    if answer.verdict is CoverVerdict.PERHAPS:
+        like = Reason(ReasonKind.COVER_LIKE, copy=owners[0], count=best.inliers)
+        return CoverEvidence(
+            tuple(owners), (like, Reason(ReasonKind.COVER_UNLIKE)) if best.unlike else (like,), trusted=False
+        )
+    if answer.verdict is CoverVerdict.BESIDE:
+        beside = Reason(ReasonKind.COVERS_BESIDE, count=len(answer.owners))
+        return CoverEvidence(tuple(owners), (beside,), trusted=False)
     copy, edition = pairs[owners[0]]
     alike = [
         pair[0].accession for pair in kin if pair[0].accession not in owners and may_share(pair, edition, photographed)
     ]
-    seen = Reason(ReasonKind.COVER_SEEN, copy=copy.accession, count=places)
+    seen = Reason(ReasonKind.COVER_SEEN, copy=copy.accession, count=best.inliers)
     together = (*owners, *alike)[:MOST_NAMED]
     if len(owners) + len(alike) == 1:
+        if is_volume_alone(edition, kin):
+            return CoverEvidence(together, (seen, Reason(ReasonKind.COVER_OF_VOLUME)), trusted=False)
         return CoverEvidence(together, (seen,), trusted=True)
     apart = differing([pairs[accession] for accession in together])
     shared = Reason(ReasonKind.COVER_SHARED, count=len(owners) + len(alike), texts=apart)
@@ -170,6 +176,13 @@ def may_share(pair: CopyPair, edition: Edition, photographed: set[str]) -> bool:
     copy, other = pair
     same_book = title_key(other.title) == title_key(edition.title) and other.volume == edition.volume
     return same_book or copy.accession not in photographed
+
+
+def is_volume_alone(edition: Edition, kin: Sequence[CopyPair]) -> bool:
+    """Return whether it is a volume of which no other is known to belong to it: those of a set often look alike."""
+    if edition.set_id is None and not edition.volume:
+        return bool(split_volume(edition.title)[1])
+    return all(other.id == edition.id for _, other in kin)
 
 
 def differing(pairs: Sequence[CopyPair]) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ import shutil
 from pathlib import Path
 
 import cv2
+import numpy as np
 import pytest
 
 from intake.edges import pictures
@@ -48,6 +49,12 @@ def test_two_things_in_one_cover_are_both_named_and_so_is_one_file_of_two(folder
     shutil.copy(folder / "CHARTS.png", folder / "ATLAS.png")
     verdict, named = owners(folder)
     assert (verdict, set(named)) == (CoverVerdict.SEVERAL, {"CHARTS", "ATLAS"})
+
+
+def test_two_books_in_one_picture_are_said_to_be_two(folder: Path) -> None:
+    both = np.hstack([draw_cover(2), draw_cover(SHOWN)])
+    answer = opened(folder)[0].look(np.asarray(both, np.uint8))
+    assert (answer.verdict, set(answer.owners)) == (CoverVerdict.BESIDE, {"GULLS", "CHARTS"})
 
 
 def test_several_pictures_of_one_thing_are_one(folder: Path) -> None:

@@ -95,6 +95,16 @@ def test_another_volume_that_was_not_photographed_may_wear_the_same_cover(arrive
     assert [option.copy.accession for option in item.options if option.copy][:2] == [first, second]
 
 
+def test_a_volume_of_which_no_other_is_known_is_asked_about(library: Library, tmp_path: Path) -> None:
+    import_text(library, tmp_path, ListKind.EDITIONS, 'key,title\nL1,"Songs of the Low Country, volume 1"\n')
+    import_text(library, tmp_path, ListKind.COPIES, "box,key\n1,L1\n")
+    box_lifecycle.close_box(library, "1", station="test")
+    box_lifecycle.check_in(library, "1", station="test")
+    photographed(library, number_of(library, "L1"), CHARTS, 1000)
+    outcome = queued(take(library, tmp_path, CHARTS, CHARTS))
+    assert ReasonKind.COVER_OF_VOLUME in [reason.kind for reason in outcome.why]
+
+
 def test_of_two_volumes_both_photographed_the_one_in_the_picture_is_booked(arrived: Library, tmp_path: Path) -> None:
     photographed(arrived, number_of(arrived, "F1"), FERNS, 1000)
     photographed(arrived, number_of(arrived, "F2"), CHARTS, 1000)
