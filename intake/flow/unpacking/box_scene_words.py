@@ -3,11 +3,11 @@
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
+from intake.flow.lookup.number_lists import written_alike
 from intake.flow.lookup.reason_words import reasons_words, where_recorded
 from intake.flow.lookup.wording import title_words, whole_words
 from intake.flow.unpacking.box_scene import BoxScene, SeenOther
 from intake.flow.unpacking.spine_hints import SpineHint
-from intake.identifiers.number_lists import written_alike
 from intake.model.editions import Copy, Edition
 from intake.model.reasons import Reason
 from intake.units.counts import counted, some_of
