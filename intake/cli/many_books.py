@@ -122,6 +122,6 @@ def look(context: CommandContext, library: Library, box: Box, named: Sequence[Pa
         answer = look_into_box(library, box.number, paths, context.decoders(), tick=step)
     for line in scene_lines(answer, box.number):
         context.say(line)
-    if len(answer.failed) == len(paths):
+    if not answer.was_seen:
         raise click.exceptions.Exit(1)
     return answer

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from intake.cli.context import CommandContext
 from intake.flow.lookup.identify import explain
-from intake.identifiers.number_lists import written_alike
+from intake.flow.lookup.number_lists import written_alike
 from intake.model.identifiers import Identifier, NumberKind
 from intake.model.readings import Reading
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from intake.cli import startup
-from intake.cli.context import CommandContext, PathArgument, pass_context
+from intake.cli.context import CommandContext, PathArgument, pass_context, say_aside
 from intake.cli.cover_lines import unusable_words
 from intake.cli.many_books import look
 from intake.cli.reading import workers
@@ -45,6 +45,11 @@ from intake.units.counts import counted
 
 if TYPE_CHECKING:
     from intake.cli.startup import Library
+
+OUTPUT_CLOSED = (
+    "The output was closed, and the command stopped: perhaps not everything was booked. What was booked is kept, "
+    "and is not booked twice if the same pictures are named again."
+)
 
 
 @click.command("unpack")
@@ -97,6 +102,10 @@ def unpack_command(
                 raise UsageError(str(covers), "is compared with pictures only", "name the pictures that were taken")
             else:
                 _from_lines(context, library, box, choose, scanned)
+    except (BrokenPipeError, SystemExit):  # the latter is how rich ends a command whose output was closed
+        if not dry_run:
+            say_aside(OUTPUT_CLOSED)
+        raise
     finally:
         if rest := () if picture else (*scanned, *take_typed_ahead()):
             context.say(f"Typed after the end, and not booked: {', '.join(rest)}", style="yellow")

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from intake.cli.context import CommandContext
+from intake.edges import ocr
 from tests.cli.conftest import Intake
 from tests.reading.drawn_stack import drawn_books
 from tests.reading.test_frame_pool import video
@@ -65,6 +67,16 @@ def test_a_box_is_answered_as_a_list_and_booked_unless_it_is_a_dry_run(stocked: 
     done = stocked("unpack", "1", "--many", "--no-ask", stack)
     assert "A1-59  Ferns of the Outer Isles" in done.out
     assert "query 1" in done.out
+
+
+def test_output_that_is_closed_half_way_is_told(stocked: Intake, stack: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def closed(*_: object, **__: object) -> None:
+        raise BrokenPipeError
+
+    monkeypatch.setattr(ocr, "is_installed", lambda: False)
+    monkeypatch.setattr(CommandContext, "say", closed)
+    assert "perhaps not everything was booked" in stocked("unpack", "1", "--many", "--no-ask", stack).err
+    assert "booked" not in stocked("unpack", "1", "--many", "--dry-run", stack).err
 
 
 def test_options_that_do_not_go_together_are_refused(stocked: Intake, stack: str) -> None:

@@ -86,6 +86,7 @@ class BoxScene:
         further_pages: of which pictures only the first page was read, a sentence each.
         other_lines: lines of text that are not a spine's, or hardly read.
         failed: why pictures were not read.
+        was_seen: whether any picture was read; where none was, nothing is known of the box.
     """
 
     found: tuple[FoundCopy, ...]
@@ -101,6 +102,7 @@ class BoxScene:
     further_pages: tuple[str, ...]
     other_lines: int
     failed: tuple[str, ...]
+    was_seen: bool
 
     @property
     def asked_about(self) -> frozenset[str]:
@@ -175,6 +177,7 @@ def compare_with_box(records: LibraryReader, box: str, shown: Sequence[ReadScene
         further_pages=tuple(words for each in shown if (words := further_pages_words(each.name, each.pages))),
         other_lines=sum(each.scene.other_lines for each in shown),
         failed=tuple(each.error for each in shown if each.error is not None),
+        was_seen=any(each.error is None for each in shown),
     )
 
 

@@ -3,11 +3,11 @@
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
+from intake.flow.lookup.number_lists import written_alike
 from intake.flow.lookup.reason_words import reasons_words, where_recorded
 from intake.flow.lookup.wording import title_words, whole_words
 from intake.flow.unpacking.box_scene import BoxScene, SeenOther
 from intake.flow.unpacking.spine_hints import SpineHint
-from intake.identifiers.number_lists import written_alike
 from intake.model.editions import Copy, Edition
 from intake.model.reasons import Reason
 from intake.units.counts import counted, some_of
@@ -27,6 +27,10 @@ def scene_lines(answer: BoxScene, box: str) -> Iterator[str]:
         answer: the comparison.
         box: the number of the box.
     """
+    if not answer.was_seen:
+        yield f"Box {box}: not compared with its list, as no picture could be read."
+        yield from answer.failed
+        return
     found = frozenset(each.copy.accession for each in answer.found)
     alike = _numbers_alike(answer)
     awaited = len(answer.found) + len(answer.not_seen)

@@ -131,6 +131,14 @@ def test_a_copy_too_many_may_be_that_of_another_box(arrived: Library, tmp_path: 
     assert "2 of this number are in the picture" in second
 
 
+def test_where_no_picture_was_read_nothing_is_said_of_the_box(arrived: Library, tmp_path: Path) -> None:
+    answer = look_into_box(arrived, number_of_box(arrived), [tmp_path / "gone.png"], available(), spines=False)
+    lines = list(scene_lines(answer, number_of_box(arrived)))
+    assert len(lines) == 2
+    assert "not compared" in lines[0]
+    assert "gone.png" in lines[1]
+
+
 def test_numbers_of_one_list_are_written_one_way(arrived: Library) -> None:
     hyphened = list(scene_lines(compared(arrived, shown(read(STRANGE))), "B1"))
     assert sum("978-92-95055-12-4" in line for line in hyphened) == 1
