@@ -101,3 +101,8 @@ class CoverChanges:
     frame_before: tuple[Point, ...] = ()
     frame_after: tuple[Point, ...] = ()
     unjudged: Mapping[Unjudged, float] = field(default_factory=dict)
+
+    @property
+    def compared(self) -> float:
+        """The share of the cover that was compared."""
+        return max(1.0 - sum(self.unjudged.values()), 0.0)
