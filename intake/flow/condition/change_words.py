@@ -31,6 +31,9 @@ HIDDEN = {
     Unjudged.GLARE: term("Not judged: {share} of the cover, burnt out by glare."),
     Unjudged.CUT_OFF: term("Not judged: {share} of the cover, outside the picture."),
     Unjudged.SHINE: term("Not judged: {share} of the cover, under bright lines as a wrap or gloss has them."),
+    Unjudged.SOFT: term(
+        "Not judged: {share} of the cover, different but without a sharp rim, as light and shadow are."
+    ),
 }
 REFUSALS = {
     CompareVerdict.STRANGE: term(
@@ -88,8 +91,8 @@ def change_lines(found: CoverChanges) -> tuple[str, ...]:
 
 
 def none_seen_words(found: CoverChanges) -> str:
-    """Return that no place looks different, and where hardly all of the cover was compared, in how much of it."""
-    if found.compared >= ENTIRE:
+    """Return that no place looks different; where that is not sure of the entire cover, in how much of it."""
+    if found.looks_alike and found.compared >= ENTIRE:
         return say(NONE_SEEN)
     return say(NONE_SEEN_IN_PART, share=f"{floor(100 * found.compared)} %")
 

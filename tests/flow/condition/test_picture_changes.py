@@ -56,6 +56,7 @@ def test_what_changed_is_said_as_a_place_to_look_at() -> None:
     [
         ({Unjudged.GLARE: 0.03}, "No place looks different."),
         ({Unjudged.GLARE: 0.03, Unjudged.SHINE: 0.204}, "Nothing was found in the 76 % of the cover that could be"),
+        ({Unjudged.SOFT: 0.009}, "Nothing was found in the 99 % of the cover"),
         ({Unjudged.CUT_OFF: 0.9, Unjudged.GLARE: 0.2}, "Nothing was found in the 0 %"),
     ],
 )
