@@ -87,7 +87,7 @@ def find_changes(
     if isinstance(laid, NotLaidOver):
         return CoverChanges(laid.verdict, laid.places)
     compared = differences(laid.before, laid.after, laid.shown)
-    pieces = pieces_in(compared)
+    pieces, soft = pieces_in(compared)
     told, shine = told_apart(pieces)
     told.sort(key=lambda piece: -piece.weight)
     scale = mm_per_px(laid.shown.shape, size_mm)
@@ -97,7 +97,7 @@ def find_changes(
         tuple(change_of(piece, laid, compared, scale, spine) for piece in told[:MOST]),
         points_of(laid.frame_before),
         points_of(laid.frame_after),
-        unjudged(laid, compared, shine),
+        unjudged(laid, compared, shine, soft),
     )
 
 
@@ -109,8 +109,8 @@ def told_apart(pieces: Sequence[ChangedPlace]) -> tuple[list[ChangedPlace], list
     return [piece for piece in pieces if not any(piece is line for line in shine)], shine
 
 
-def pieces_in(compared: Differences) -> list[ChangedPlace]:
-    """Return the places that differ clearly and have a sharp rim, joined where they are near each other."""
+def pieces_in(compared: Differences) -> tuple[list[ChangedPlace], Mask]:
+    """Return the places that differ clearly and have a sharp rim, joined where they are near; and what has none."""
     longest, rim = max(compared.amount.shape), max(round(RIM * max(compared.amount.shape)), 2)
     inner = np.zeros(compared.amount.shape, bool)
     inner[rim:-rim, rim:-rim] = True
@@ -118,7 +118,7 @@ def pieces_in(compared: Differences) -> list[ChangedPlace]:
     weak = cv2.morphologyEx(np.asarray(excess > ALSO, np.uint8), cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(weak, connectivity=8)
     steep, known = steepness(compared), compared.judged & inner
-    kept = np.zeros(weak.shape, np.uint8)
+    kept, soft = np.zeros(weak.shape, np.uint8), np.zeros(weak.shape, bool)
     small = SMALLEST * excess.size
     for label in range(1, count):
         left, top, wide, high, area = stats[label]
@@ -130,11 +130,13 @@ def pieces_in(compared: Differences) -> list[ChangedPlace]:
         core = inside & (excess[around] > CORE * peak)
         if is_sharp(core, compared.amount[around], steep[around], known[around]):
             kept[around][core] = 1
+        elif core.sum() >= small:
+            soft[around] |= core
     near = max(round(NEAR * longest), 1)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * near + 1, 2 * near + 1))
     count, joined = cv2.connectedComponents(cv2.dilate(kept, disc))
     pieces = [piece_of((joined == label) & (kept > 0), compared, excess) for label in range(1, count)]
-    return [piece for piece in pieces if piece.inside.sum() >= small and piece.excess >= 1]
+    return [piece for piece in pieces if piece.inside.sum() >= small and piece.excess >= 1], soft
 
 
 def steepness(compared: Differences) -> Floats:
@@ -211,14 +213,16 @@ def mm_per_px(shape: tuple[int, ...], size_mm: tuple[float, float] | None) -> tu
     return wide / width, high / height
 
 
-def unjudged(laid: LaidOver, compared: Differences, shine: Sequence[ChangedPlace]) -> dict[Unjudged, float]:
+def unjudged(laid: LaidOver, compared: Differences, shine: Sequence[ChangedPlace], soft: Mask) -> dict[Unjudged, float]:
     """Return which shares of the cover were not judged."""
     shares = {
         Unjudged.GLARE: float((compared.burnt & laid.shown).mean()),
         Unjudged.CUT_OFF: float((~laid.shown).mean()),
         Unjudged.SHINE: float(sum(piece.inside.mean() for piece in shine)),
+        Unjudged.SOFT: float(soft.mean()),
     }
-    return {why: share for why, share in shares.items() if share >= TOLD or (why is Unjudged.SHINE and share > 0)}
+    always = (Unjudged.SHINE, Unjudged.SOFT)
+    return {why: share for why, share in shares.items() if share >= TOLD or (why in always and share > 0)}
 
 
 def points_of(places: npt.NDArray[np.floating]) -> tuple[Point, ...]:

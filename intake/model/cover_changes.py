@@ -46,11 +46,15 @@ class CompareVerdict(Enum):
 
 
 class Unjudged(StrEnum):
-    """Why a part of the cover was not judged."""
+    """Why a part of the cover was not judged.
+
+    SOFT: it looks different, but has no sharp rim, as light and shadow have none.
+    """
 
     GLARE = "glare"
     CUT_OFF = "cut off"
     SHINE = "shine"
+    SOFT = "soft"
 
 
 class Tone(StrEnum):
@@ -101,3 +105,13 @@ class CoverChanges:
     frame_before: tuple[Point, ...] = ()
     frame_after: tuple[Point, ...] = ()
     unjudged: Mapping[Unjudged, float] = field(default_factory=dict)
+
+    @property
+    def compared(self) -> float:
+        """The share of the cover that was compared."""
+        return max(1.0 - sum(self.unjudged.values()), 0.0)
+
+    @property
+    def looks_alike(self) -> bool:
+        """Whether nothing looks different, not even what may be light or gloss."""
+        return not self.changes and not {Unjudged.SHINE, Unjudged.SOFT} & self.unjudged.keys()

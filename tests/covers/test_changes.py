@@ -73,6 +73,18 @@ def test_a_detail_has_no_frame(stained: tuple[Colours, Colours, Drawn, CoverChan
     assert find_changes(before, middle).verdict in (CompareVerdict.UNFRAMED, CompareVerdict.STRANGE)
 
 
+def test_what_differs_softly_is_no_place_but_is_told_as_not_judged() -> None:
+    """A shadow of known softness over a drawn cover: light has no rim, and a dent in cloth may have none either."""
+    cover = draw_coloured(NUMBER)
+    y, x = np.mgrid[0 : cover.shape[0], 0 : cover.shape[1]]
+    shadow = 1 - 0.7 * np.exp(-((x - 330) ** 2 + (y - 460) ** 2) / (2 * 45.0**2))
+    shaded = np.asarray((cover * shadow[..., None]).clip(1, 255), np.float32).astype(np.uint8)
+    found = find_changes(seen(cover, 0, scale=SMALL), seen(shaded, 1, scale=SMALL), size_mm=SIZE_MM)
+    assert found.verdict is CompareVerdict.COMPARED
+    assert Unjudged.SOFT in found.unjudged
+    assert not found.looks_alike
+
+
 def box(left: float, top: float, right: float, bottom: float) -> np.ndarray:
     return np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
 

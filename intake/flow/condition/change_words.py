@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from math import floor
 
 from intake.flow.condition.picture_changes import ComparedPictures, PicturePair
 from intake.model.cover_changes import CompareVerdict, CoverChange, CoverChanges, CoverPart, Tone, Unjudged
@@ -30,6 +31,9 @@ HIDDEN = {
     Unjudged.GLARE: term("Not judged: {share} of the cover, burnt out by glare."),
     Unjudged.CUT_OFF: term("Not judged: {share} of the cover, outside the picture."),
     Unjudged.SHINE: term("Not judged: {share} of the cover, under bright lines as a wrap or gloss has them."),
+    Unjudged.SOFT: term(
+        "Not judged: {share} of the cover, different but without a sharp rim, as light and shadow are."
+    ),
 }
 REFUSALS = {
     CompareVerdict.STRANGE: term(
@@ -44,6 +48,12 @@ REFUSALS = {
 }
 NOT_PROOF = term("It is for you to say what it is: pictures also differ by dirt, dust and reflections.")
 NONE_SEEN = term("No place looks different. That is no proof that nothing changed: look at the book itself.")
+NONE_SEEN_IN_PART = term(
+    "Nothing was found in the {share} of the cover that could be compared. The rest may have changed: look at the book "
+    "itself."
+)
+ENTIRE = 0.95
+"""Of the cover that must have been compared before it is said that no place looks different."""
 
 
 def place_words(change: CoverChange) -> str:
@@ -74,10 +84,17 @@ def change_lines(found: CoverChanges) -> tuple[str, ...]:
     if found.verdict is not CompareVerdict.COMPARED:
         return (say(REFUSALS[found.verdict]),)
     if not found.changes:
-        return (say(NONE_SEEN), *hidden_lines(found))
+        return (none_seen_words(found), *hidden_lines(found))
     look = say_of(len(found.changes), "Look here, {count} place:", "Look here, {count} places:")
     places = [f"{nth}  {place_words(change)}" for nth, change in enumerate(found.changes, 1)]
     return (look, *places, say(NOT_PROOF), *hidden_lines(found))
+
+
+def none_seen_words(found: CoverChanges) -> str:
+    """Return that no place looks different; where that is not sure of the entire cover, in how much of it."""
+    if found.looks_alike and found.compared >= ENTIRE:
+        return say(NONE_SEEN)
+    return say(NONE_SEEN_IN_PART, share=f"{floor(100 * found.compared)} %")
 
 
 def hidden_lines(found: CoverChanges) -> Sequence[str]:

@@ -51,6 +51,23 @@ def test_what_changed_is_said_as_a_place_to_look_at() -> None:
     assert lines[-1] == "Not judged: 6 % of the cover, burnt out by glare."
 
 
+@pytest.mark.parametrize(
+    ("unjudged", "words"),
+    [
+        ({Unjudged.GLARE: 0.03}, "No place looks different."),
+        ({Unjudged.GLARE: 0.03, Unjudged.SHINE: 0.204}, "Nothing was found in the 76 % of the cover that could be"),
+        ({Unjudged.SOFT: 0.009}, "Nothing was found in the 99 % of the cover"),
+        ({Unjudged.CUT_OFF: 0.9, Unjudged.GLARE: 0.2}, "Nothing was found in the 0 %"),
+    ],
+)
+def test_no_place_looks_different_is_said_only_of_a_cover_compared_almost_entirely(
+    unjudged: dict[Unjudged, float], words: str
+) -> None:
+    lines = change_lines(CoverChanges(CompareVerdict.COMPARED, 40, unjudged=unjudged))
+    assert lines[0].startswith(words)
+    assert len(lines) == 1 + len(unjudged)
+
+
 @pytest.mark.parametrize("verdict", list(CompareVerdict))
 def test_every_outcome_has_its_words(verdict: CompareVerdict) -> None:
     (line,) = change_lines(CoverChanges(verdict))
