@@ -99,11 +99,7 @@ def list_rates_command(context: CommandContext, currency: str, limit: int) -> No
     """List the latest rates of a CURRENCY, and those given for one of it."""
     with context.library() as library, library.reading() as records:
         rates = rate_flow.known_rates(records, currency)
-    rows = [
-        (rate.on.isoformat(), f"{rate.base} 1", f"{rate.currency} {rate.per_base}", rate.source)
-        for rate in rates[-limit:]
-    ]
-    context.table(("Day", "Of", "Is", "Source"), reversed(rows))
+    context.table(("Day", "Of", "Is", "Source"), map(rate_flow.rate_row, reversed(rates[-limit:])))
     if len(rates) > limit:
         earlier = counted(len(rates) - limit, "earlier rate is", "earlier rates are")
         context.say(f"{earlier} not shown: --limit {len(rates)} shows all")

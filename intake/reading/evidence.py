@@ -27,6 +27,7 @@ class Evidence:
         self.supplements: list[SupplementEvidence] = []
         self.checked: set[str] = set()
         self.pooled: dict[tuple[Point, ...], Profile | None] = {}
+        self.edges_beside: dict[tuple[Point, ...], int] = {}
         self.cached: tuple[Reading, ...] | None = None
 
     def add(self, new: Iterable[Vote]) -> int:

@@ -27,20 +27,23 @@ def read_supplements(grey: Grey, evidence: Evidence, decoders: Sequence[Decoder]
 
     The decoders are tried first, then the grey levels are compared; these need fewer edges, which blur removes.
     """
-    edges: dict[tuple[Point, ...], int] = {}
     for place in group_votes(evidence.votes):
         if place.form is not SymbolForm.LONG:
             continue
-        edges[place.corners] = count_edges_beside(grey, place.corners)
-        if add_on_votes(place) or edges[place.corners] >= FEWEST_EDGES:
+        if edges_beside(grey, evidence, place.corners) >= FEWEST_EDGES or add_on_votes(place):
             for version in (PLAIN, CLEAR):
                 if not any(agreed_add_on(now) for now in group_votes(evidence.votes) if now.number == place.number):
                     evidence.add(vote_on_symbol(grey, place.corners, decoders, version))
     for reading in evidence.accepted():
-        if lacks_supplement(reading):
-            known = edges.get(reading.corners)
-            if (count_edges_beside(grey, reading.corners) if known is None else known) >= FEWER_EDGES:
-                evidence.add_supplement(supplement_evidence(grey, reading))
+        if lacks_supplement(reading) and edges_beside(grey, evidence, reading.corners) >= FEWER_EDGES:
+            evidence.add_supplement(supplement_evidence(grey, reading))
+
+
+def edges_beside(grey: Grey, evidence: Evidence, corners: tuple[Point, ...]) -> int:
+    """Return the number of edges to the right of a symbol, counted once however many look at it."""
+    if corners not in evidence.edges_beside:
+        evidence.edges_beside[corners] = count_edges_beside(grey, corners)
+    return evidence.edges_beside[corners]
 
 
 def with_unread_supplements(grey: Grey, evidence: Evidence) -> tuple[Reading, ...]:
@@ -49,7 +52,7 @@ def with_unread_supplements(grey: Grey, evidence: Evidence) -> tuple[Reading, ..
 
     def may_have_one(reading: Reading) -> bool:
         here = (place for place in places if place.number == reading.number and overlap(place.corners, reading.corners))
-        return any(add_on_votes(place) for place in here) or count_edges_beside(grey, reading.corners) >= TOLD_EDGES
+        return any(add_on_votes(place) for place in here) or edges_beside(grey, evidence, reading.corners) >= TOLD_EDGES
 
     return tuple(
         replace(reading, add_on_unread=True) if lacks_supplement(reading) and may_have_one(reading) else reading

@@ -67,7 +67,7 @@ def _rates(context: StepContext) -> StepOutcome:
     with context.library.reading() as records:
         rates = exchange_rates.known_rates(records, context.text("currency"))
     shown = list(reversed(rates))[:RATES_SHOWN]
-    rows = [(rate.on.isoformat(), f"{rate.base} 1", f"{rate.currency} {rate.per_base}", rate.source) for rate in shown]
+    rows = [exchange_rates.rate_row(rate) for rate in shown]
     more = len(rates) - len(shown)
     lines = (f"{counted(more, 'earlier rate is', 'earlier rates are')} not shown.",) if more > 0 else ()
     return StepOutcome(

@@ -235,7 +235,8 @@ def _by_words(records: LibraryReader, text: str, rejection: Rejection, box: str 
     """Offer what the words name, else the titles most like them; never certain."""
     having = find_editions(records, text, TITLES_LOOKED_AT)
     named = _named(text, having)
-    editions = named or titles_near(records, text, having, box)
+    here = editions_in_box(records, box) if box and not named else ()
+    editions = named or tuple(dict.fromkeys((*here, *having, *titles_near(records, text))))
     copies = copies_of_editions(records, [edition.id for edition in editions])
     alike = rank_named(named, copies=copies, box=box) if named else rank_titles(text, editions, copies=copies, box=box)
     if candidates := alike[:TITLES_SHOWN]:
@@ -255,15 +256,18 @@ def _named(text: str, having: Sequence[Edition]) -> tuple[Edition, ...]:
     return by_key or (tuple(having) if split_volume(text)[1] else ())
 
 
-def titles_near(records: LibraryReader, text: str, having: Sequence[Edition], box: str | None) -> tuple[Edition, ...]:
-    """Gather editions worth comparing: of the open box, and those that share a word, or have one but for a slip."""
-    here = {copy.edition_id for copy in copies_in_box(records, box)} if box else set()
-    in_box = records.get_many(Edition, sorted(here))
+def editions_in_box(records: LibraryReader, box: str) -> tuple[Edition, ...]:
+    """Return the editions of the copies that are listed in a box."""
+    here = {copy.edition_id for copy in copies_in_box(records, box)}
+    return tuple(records.get_many(Edition, sorted(here)).values())
+
+
+def titles_near(records: LibraryReader, text: str) -> tuple[Edition, ...]:
+    """Gather editions worth comparing with a text: those that share a word with it, or have one but for a slip."""
     typed = tuple(forms for forms in word_forms(text) if len(forms[0]) >= SHORTEST_WORD)
     like = words_like(records, typed)
     words = [word for forms in typed for word in (forms[0], *like.get(forms[0], ())[:MOST_LIKE])]
-    by_word = find_editions_sharing(records, words, TITLES_LOOKED_AT) if words else ()
-    return tuple(dict.fromkeys((*in_box.values(), *having, *by_word)))
+    return tuple(find_editions_sharing(records, words, TITLES_LOOKED_AT)) if words else ()
 
 
 def explain(text: str, reader: LibraryReader | None = None) -> Identifier | Rejection:

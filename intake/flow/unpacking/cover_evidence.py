@@ -2,8 +2,8 @@
 
 A cover that agrees with a photograph of one copy names that copy, as its own number would, where nothing else can
 wear the same cover: no other copy of the edition or of the title in another edition or printing, and no other volume
-of its set, unless that volume has a photograph of its own, which agreed less. Where something can, a person is asked,
-and told what to look at.
+of its set, unless that volume has a photograph of its own, which agreed less; a volume of which no other is known is
+asked about. Where something else can wear it, a person is asked, and told what to look at.
 """
 
 import threading

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from intake.edges.store.queries.copies import copies_of_editions
 from intake.edges.store.reader import LibraryReader
-from intake.flow.lookup.identify import titles_near
+from intake.flow.lookup.identify import editions_in_box, titles_near
 from intake.flow.lookup.wording import title_words
 from intake.flow.pictures.read_scene import ReadScene
 from intake.model.editions import Copy, Edition
@@ -46,17 +46,19 @@ def spine_hints(
         shown: what was read in the pictures.
         awaited: copies of the box that were not found.
     """
+    in_box = editions_in_box(records, box) if any(each.scene.spines for each in shown) else ()
     for each in shown:
         for spine in each.scene.spines:
-            copies = tuple(_copies_like(records, box, spine.text, awaited))
+            copies = tuple(_copies_like(records, in_box, spine.text, awaited))
             asks = any(copy is not None and copy.accession in awaited for copy, _ in copies)
             yield SpineHint(spine, each.name, copies, asks)
 
 
 def _copies_like(
-    records: LibraryReader, box: str, text: str, awaited: Collection[str]
+    records: LibraryReader, in_box: Sequence[Edition], text: str, awaited: Collection[str]
 ) -> Iterator[tuple[Copy | None, Edition]]:
-    scored = [(_likeness(text, edition), edition) for edition in titles_near(records, text, (), box)]
+    near = dict.fromkeys((*in_box, *titles_near(records, text)))
+    scored = [(_likeness(text, edition), edition) for edition in near]
     least = max([LEAST, *(score - NEAR for score, _ in scored)])
     like = sorted(((score, edition) for score, edition in scored if score >= least), key=lambda pair: -pair[0])
     copies = copies_of_editions(records, [edition.id for _, edition in like])

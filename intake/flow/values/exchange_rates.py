@@ -215,6 +215,11 @@ def known_rates(reader: LibraryReader, currency: str) -> tuple[Rate, ...]:
     return rates_with(reader, currency_code(currency))
 
 
+def rate_row(rate: Rate) -> tuple[str, str, str, str]:
+    """Write a rate as a row of a table: its day, of what, what that is, and who published it."""
+    return rate.on.isoformat(), f"{rate.base} 1", f"{rate.currency} {rate.per_base}", rate.source
+
+
 def missing_words(missing: MissingRate) -> str:
     """Write which rate is missing, and for which day.
 
