@@ -27,6 +27,10 @@ def test_the_slider_is_moved_by_the_keyboard(desk: Running, library: Library, ch
     copy = pictured(library)
     with visit(chromium, desk.link, size=PHONE) as page:
         page.goto(f"{desk.base}/copies/{copy}/changes")
+        shown, drawn = (page.locator(f"#later {part}").bounding_box() for part in ("img", "svg"))
+        assert shown is not None
+        assert drawn is not None
+        assert drawn == pytest.approx(shown, abs=1)  # the outlines lie on the picture, not beside it
         page.locator("#share").focus()
         page.keyboard.press("Home")
         assert page.locator("#later").evaluate("each => getComputedStyle(each).opacity") == "0"
